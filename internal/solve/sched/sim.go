@@ -1,0 +1,371 @@
+package sched
+
+// sim plays an order of jobs through, again and again with small changes. It
+// says the same as Evaluate, faster: it starts at the first change and keeps
+// the state in front of every place.
+//
+// The order runs over all workers together: each job has one worker, and the
+// jobs of one worker are done in the order given. It must keep every lag.
+type sim struct {
+	m     *model
+	order []int32
+	pos   []int32 // job → place in order
+	who   []uint8 // job → worker
+	start []int   // job → wall second of its start
+	cut   []bool  // job → in more than one piece
+	ends  [][]int // job → ends of its chunks, kept only while cut
+
+	before []desk // state of each worker in front of place i: [i*m : i*m+m]
+	trial  []desk // the same for the change being tried
+	mixB   []int  // what was made when, in front of place i; no mixes: nil
+	mixT   []int
+
+	cost  cost
+	steps int64
+
+	undo  []undo
+	rel   []release
+	stamp map[int]int
+}
+
+// desk is one worker's state.
+type desk struct {
+	at, window int
+	bench      int // seconds so far
+	idle, wait int // set-up and waiting in bench, and the waiting alone
+	end        int // wall second of the last end
+	changes    int32
+	class      int32
+	busy       bool
+}
+
+type undo struct {
+	start int
+	ends  []int
+	cut   bool
+}
+
+const never = -1 << 40 // nothing was made yet
+
+// cost is what an order costs, first things first.
+type cost struct{ a, b, c int }
+
+func (x cost) less(y cost) bool {
+	if x.a != y.a {
+		return x.a < y.a
+	}
+	if x.b != y.b {
+		return x.b < y.b
+	}
+	return x.c < y.c
+}
+
+// short marks an order that does not fit the calendar.
+const short = 1 << 50
+
+func newSim(m *model) *sim {
+	s := &sim{m: m}
+	s.order = make([]int32, m.n)
+	s.pos = make([]int32, m.n)
+	s.who = make([]uint8, m.n)
+	s.start = make([]int, m.n)
+	s.cut = make([]bool, m.n)
+	s.ends = make([][]int, m.n)
+	s.undo = make([]undo, m.n)
+	s.before = make([]desk, (m.n+1)*m.m)
+	s.trial = make([]desk, (m.n+1)*m.m)
+	if m.mixes > 0 {
+		s.mixB = make([]int, (m.n+1)*m.m*m.mixes)
+		s.mixT = make([]int, (m.n+1)*m.m*m.mixes)
+		for i := range m.m * m.mixes {
+			s.mixB[i], s.mixT[i] = never, never
+		}
+	}
+	for w := range m.m {
+		s.before[w].class, s.trial[w].class = -1, -1
+	}
+	return s
+}
+
+// load takes an order and its workers and plays all of it.
+func (s *sim) load(order []int32, who []uint8) {
+	copy(s.order, order)
+	copy(s.who, who)
+	for i, j := range s.order {
+		s.pos[j] = int32(i)
+	}
+	c, end := s.play(0, 0, 1<<60)
+	s.keep(0, end, c)
+}
+
+// sequences gives the order worker by worker.
+func (s *sim) sequences() [][]int {
+	out := make([][]int, s.m.m)
+	for w := range out {
+		out[w] = []int{}
+	}
+	for _, j := range s.order {
+		out[s.who[j]] = append(out[s.who[j]], int(j))
+	}
+	return out
+}
+
+// play runs from place lo, where everything in front is as kept, to the end.
+// It gives up, with a cost above limit, as soon as the primary cost is sure to
+// exceed limit; the order's last change lies in front of place hi. It returns
+// how far it came; take back or keep must follow.
+func (s *sim) play(lo, hi, limit int) (cost, int) {
+	m := s.m
+	copy(s.trial[lo*m.m:lo*m.m+m.m], s.before[lo*m.m:])
+	k := m.m * m.mixes
+	if k > 0 {
+		copy(s.mixT[lo*k:lo*k+k], s.mixB[lo*k:lo*k+k])
+	}
+	for i := lo; i < m.n; i++ {
+		j := s.order[i]
+		s.undo[i] = undo{s.start[j], s.ends[j], s.cut[j]}
+		now, next := s.trial[i*m.m:i*m.m+m.m], s.trial[(i+1)*m.m:(i+1)*m.m+m.m]
+		copy(next, now)
+		var made []int
+		if k > 0 {
+			copy(s.mixT[(i+1)*k:(i+1)*k+k], s.mixT[i*k:i*k+k])
+			at := (i+1)*k + int(s.who[j])*m.mixes
+			made = s.mixT[at : at+m.mixes]
+		}
+		d := &next[s.who[j]]
+		if !s.place(d, made, j) {
+			s.steps += int64(i - lo + 1)
+			return cost{a: short + m.n - i}, i + 1
+		}
+		if s.hopeless(d, i, j, hi, limit) {
+			s.steps += int64(i - lo + 1)
+			return cost{a: limit + 1}, i + 1
+		}
+	}
+	s.steps += int64(m.n - lo)
+	return s.total(s.trial[m.n*m.m:]), m.n
+}
+
+// hopeless reports that the primary cost will exceed limit.
+func (s *sim) hopeless(d *desk, i int, j int32, hi, limit int) bool {
+	m := s.m
+	if m.calendar {
+		return d.bench > limit || m.m == 1 && d.idle+m.total > limit
+	}
+	if d.bench > limit || s.start[j]+m.tail[j] > limit {
+		return true
+	}
+	if m.m > 1 {
+		return false
+	}
+	if i < hi-1 || m.mixes > 0 {
+		return d.idle+m.total > limit
+	}
+	// Behind the change the order is as before: only waiting can shrink.
+	old, last := &s.before[i+1], &s.before[m.n]
+	return last.bench+(d.bench-old.bench)-(last.wait-old.wait) > limit
+}
+
+func (s *sim) total(desks []desk) cost {
+	if s.m.m == 1 {
+		return cost{desks[0].bench, desks[0].end, int(desks[0].changes)}
+	}
+	var c cost
+	for _, d := range desks {
+		c.a = max(c.a, d.bench)
+		c.b += d.idle
+		c.c = max(c.c, d.end)
+	}
+	return c
+}
+
+// keep makes the change that was just played the new state.
+func (s *sim) keep(lo, end int, c cost) {
+	m := s.m.m
+	copy(s.before[lo*m:(end+1)*m], s.trial[lo*m:(end+1)*m])
+	if k := m * s.m.mixes; k > 0 {
+		copy(s.mixB[lo*k:(end+1)*k], s.mixT[lo*k:(end+1)*k])
+	}
+	s.cost = c
+}
+
+// back takes back the times of the change that was just played; the caller
+// restores the order afterwards.
+func (s *sim) back(lo, end int) {
+	for i := lo; i < end; i++ {
+		j := s.order[i]
+		s.start[j], s.ends[j], s.cut[j] = s.undo[i].start, s.undo[i].ends, s.undo[i].cut
+	}
+}
+
+// place puts job j at the end of what desk d did; false: the calendar is over.
+func (s *sim) place(d *desk, made []int, j int32) bool {
+	m := s.m
+	rel := release{at: 0}
+	anyCut := false
+	for _, a := range m.into[j] {
+		if s.cut[a.job] {
+			anyCut = true
+			break
+		}
+		rel.raise(s.start[a.job]+a.dist, a.long)
+	}
+	windows := m.windows[s.who[j]]
+	if windows == nil && !anyCut {
+		s.placeFree(d, made, j, rel.at)
+		return true
+	}
+	if !anyCut && s.placeWhole(d, made, j, rel, windows) {
+		return true
+	}
+	return s.placePieces(d, made, j, windows)
+}
+
+func (s *sim) placeFree(d *desk, made []int, j int32, rel int) {
+	m := s.m
+	c := m.class[j]
+	setup := m.p.First[c]
+	if d.class >= 0 {
+		setup = m.switchCost(d.class, c)
+	}
+	start := max(d.at+setup, rel)
+	if x := m.mix[c]; x >= 0 {
+		if made[x] == never || stale(m.p, int(c), made[x], start) {
+			setup += m.makes[c]
+			start = max(d.at+setup, rel)
+			made[x] = start
+		}
+	}
+	s.book(d, j, start-d.at-setup, setup, start)
+}
+
+// book ends a job that lies in one piece.
+func (s *sim) book(d *desk, j int32, wait, setup, start int) {
+	c := s.m.class[j]
+	if d.class != c || !d.busy {
+		d.changes++
+	}
+	d.bench += wait + setup + s.m.work[j]
+	d.idle += wait + setup
+	d.wait += wait
+	d.at = start + s.m.work[j]
+	d.end = d.at
+	d.class, d.busy = c, true
+	s.start[j] = start
+	if s.cut[j] {
+		s.cut[j], s.ends[j] = false, nil
+	}
+}
+
+// placeWhole tries to place job j in the current window in one piece.
+func (s *sim) placeWhole(d *desk, made []int, j int32, rel release, windows []Window) bool {
+	m := s.m
+	if d.window >= len(windows) {
+		return false
+	}
+	win := windows[d.window]
+	begin := max(d.at, win.Start)
+	c := m.class[j]
+	setup := m.p.First[c]
+	if d.class >= 0 && d.busy {
+		setup = m.switchCost(d.class, c)
+	}
+	start := max(begin+setup, rel.at)
+	if start+m.work[j] > win.End {
+		return false
+	}
+	x := m.mix[c]
+	makes := x >= 0 && (made[x] == never || stale(m.p, int(c), made[x], start))
+	if makes {
+		setup += m.makes[c]
+		start = max(begin+setup, rel.at)
+		if start+m.work[j] > win.End {
+			return false
+		}
+	}
+	wait := start - setup - begin
+	if wait > 0 && rel.long && d.busy {
+		return false
+	}
+	if makes {
+		made[x] = start
+	}
+	switch {
+	case !d.busy:
+		wait = 0
+	case m.p.Patience > 0:
+		wait = min(wait, m.p.Patience)
+	}
+	s.book(d, j, wait, setup, start)
+	return true
+}
+
+// placePieces is the general case, by way of the exact rules of Evaluate.
+func (s *sim) placePieces(d *desk, made []int, j int32, windows []Window) bool {
+	m := s.m
+	rel := s.releases(j)
+	b := bench{windows: windows, window: d.window, busy: d.busy, at: d.at, class: int(d.class), made: map[int]int{}}
+	c := int(m.class[j])
+	x := m.mix[c]
+	if x >= 0 && made[x] != never {
+		b.made[c] = made[x]
+	}
+	t, err := b.do(m.p, int(j), rel)
+	if err != nil {
+		return false
+	}
+	if x >= 0 {
+		made[x] = b.made[c]
+	}
+	d.window, d.busy, d.at, d.class = b.window, b.busy, b.at, int32(b.class)
+	d.end = b.at
+	d.bench += b.work + b.setup + b.wait
+	d.idle += b.setup + b.wait
+	d.wait += b.wait
+	d.changes += int32(b.changes)
+	s.start[j] = t.Start
+	s.cut[j] = len(t.Pieces) > 1
+	s.ends[j] = nil
+	if s.cut[j] {
+		s.ends[j] = chunkEnds(m.p.Jobs[j], t)
+	}
+	return true
+}
+
+// releases gives the release of each chunk of job j from the times so far.
+func (s *sim) releases(j int32) []release {
+	job := &s.m.p.Jobs[j]
+	s.rel = s.rel[:0]
+	for range job.Chunks {
+		s.rel = append(s.rel, release{})
+	}
+	if s.stamp == nil {
+		s.stamp = map[int]int{}
+	}
+	clear(s.stamp)
+	for k, f := range job.Figures {
+		s.stamp[f] = k
+	}
+	for _, a := range s.m.into[j] {
+		l := &s.m.p.Lags[a.lag]
+		from := &s.m.p.Jobs[a.job]
+		shared := false
+		end := s.start[a.job]
+		for k, seconds := range from.Chunks {
+			if end += seconds; s.cut[a.job] {
+				end = s.ends[a.job][k]
+			}
+			if l.Whole || from.Figures == nil {
+				continue
+			}
+			if b, ok := s.stamp[from.Figures[k]]; ok {
+				s.rel[b].raise(end+l.Dry, a.long)
+				shared = true
+			}
+		}
+		if !shared {
+			s.rel[0].raise(end+l.Dry, a.long)
+		}
+	}
+	return s.rel
+}

@@ -1,0 +1,193 @@
+package sched
+
+import (
+	"context"
+	"slices"
+	"sync"
+	"time"
+
+	"facings/internal/solve"
+)
+
+// Solve looks for the best sequences and for a bound on how good any could be.
+//
+// It stops when it has a proof, when the steps allowed are used, or when ctx
+// is done; only in the last case does the answer depend on the machine. The
+// error is for an invalid problem alone.
+func Solve(ctx context.Context, p *Problem, opt Options) (Result, error) {
+	res := Result{Status: solve.Unknown, Seed: opt.Seed}
+	if err := p.Validate(); err != nil {
+		return res, err
+	}
+	if res.Impossible = impossible(p); res.Impossible != nil {
+		res.Status = solve.Infeasible
+		return res, nil
+	}
+	m := compile(p)
+	res.LowerBound = bound(m)
+	if opt.Steps == 0 {
+		opt.Steps = defaultSteps(m)
+	}
+	best := search(ctx, m, opt, &res)
+	if best == nil {
+		res.Impossible = &Impossible{Why: WhyCalendar}
+		return res, nil
+	}
+	sol, err := Evaluate(p, best)
+	if err != nil {
+		return res, err
+	}
+	res.Solution, res.Objective = sol, sol.Objective()
+	res.Status = solve.Feasible
+	if res.Objective <= res.LowerBound {
+		res.Status = solve.Optimal
+		res.LowerBound = res.Objective
+	}
+	if res.Objective > 0 {
+		res.Gap = float64(res.Objective-res.LowerBound) / float64(res.Objective)
+	}
+	return res, nil
+}
+
+func defaultSteps(m *model) int64 { return 2_000_000 + 200_000*int64(m.n) }
+
+// threads is how many searches run side by side, whatever the machine has.
+const threads = 2
+
+// search runs the annealing threads and returns the best sequences, nil if
+// none fits the calendar.
+func search(ctx context.Context, m *model, opt Options, res *Result) [][]int {
+	runs := make([]*anneal, threads)
+	begin := time.Now()
+	var group sync.WaitGroup
+	for t := range runs {
+		a := newAnneal(m, opt.Seed, uint64(t))
+		runs[t] = a
+		group.Go(func() { a.rounds(ctx, begin, opt, res.LowerBound) })
+	}
+	group.Wait()
+	best := runs[0]
+	for _, a := range runs {
+		res.Steps += a.steps
+		if a.best.less(best.best) {
+			best = a
+		}
+	}
+	if best.best.a >= short {
+		return nil
+	}
+	copy(best.order, best.bestOrder)
+	copy(best.who, best.bestWho)
+	return best.sequences()
+}
+
+// rounds anneals once over the whole budget.
+func (a *anneal) rounds(ctx context.Context, begin time.Time, opt Options, lower int) {
+	if order, who, ok := a.m.fromSequences(opt.Start); ok {
+		a.load(order, who)
+	} else {
+		a.construct(a.rng, 0)
+	}
+	a.remember()
+	deadline, limited := ctx.Deadline()
+	progress := func() int {
+		f := int(1000 * a.steps / (opt.Steps / threads))
+		if ctx.Err() != nil || a.best.a <= lower {
+			return 1000
+		}
+		if limited {
+			f = max(f, int(1000*time.Since(begin)/(deadline.Sub(begin)+1)))
+		}
+		return f
+	}
+	a.run(a.hot(), 50, progress)
+}
+
+// hot is the heat to begin with, 1/1024 s: about a usual set-up.
+func (a *anneal) hot() int {
+	sum, count := 0, 0
+	for _, s := range a.m.sw {
+		if s > 0 {
+			sum += s
+			count++
+		}
+	}
+	if count == 0 {
+		return 1024 * 10
+	}
+	return 1024 * max(2, sum/count/2)
+}
+
+// fromSequences turns sequences into one order over all workers that keeps the
+// lags; ok is false if they are incomplete or not allowed.
+func (m *model) fromSequences(sequences [][]int) (order []int32, who []uint8, ok bool) {
+	if complete(m.p, sequences) != nil {
+		return nil, nil, false
+	}
+	who = make([]uint8, m.n)
+	done := make([]bool, m.n)
+	next := make([]int, m.m)
+	for len(order) < m.n {
+		before := len(order)
+		for w, seq := range sequences {
+			for next[w] < len(seq) {
+				j := seq[next[w]]
+				if slices.ContainsFunc(m.into[j], func(a arc) bool { return !done[a.job] }) {
+					break
+				}
+				order, who[j], done[j] = append(order, int32(j)), uint8(w), true
+				next[w]++
+			}
+		}
+		if len(order) == before {
+			return nil, nil, false
+		}
+	}
+	return order, who, true
+}
+
+// impossible finds what can be proved to have no solution before any search.
+func impossible(p *Problem) *Impossible {
+	if cycle := Cycle(len(p.Jobs), p.Lags); cycle != nil {
+		return &Impossible{Why: WhyCycle, Lags: cycle}
+	}
+	room := 0
+	for w := range p.Workers {
+		list := p.windows(w)
+		if list == nil {
+			return nil
+		}
+		for _, win := range list {
+			room += win.End - win.Start
+		}
+	}
+	work := 0
+	for i, j := range p.Jobs {
+		work += j.Work()
+		for k, s := range j.Chunks {
+			if !fitsSome(p, j, s) {
+				return &Impossible{Why: WhyChunk, Job: i, Chunk: k}
+			}
+		}
+	}
+	if work > room {
+		return &Impossible{Why: WhyCalendar, Short: work - room}
+	}
+	return nil
+}
+
+// fitsSome reports whether some window of a worker who may do the job is as
+// long as a chunk.
+func fitsSome(p *Problem, j Job, seconds int) bool {
+	for w := range p.Workers {
+		if j.Workers != 0 && j.Workers&(1<<w) == 0 {
+			continue
+		}
+		for _, win := range p.windows(w) {
+			if win.End-win.Start >= seconds {
+				return true
+			}
+		}
+	}
+	return false
+}
