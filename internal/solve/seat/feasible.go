@@ -1,0 +1,394 @@
+package seat
+
+import (
+	"fmt"
+	"slices"
+)
+
+// Feasibility is a question of numbers, not of positions: how many places of
+// each class get which combination of values. Traits tied by Forbid (directly
+// or through others) are asked about together, all other traits by themselves.
+// The unknowns are whole numbers with two families of sums: each class is
+// used up, each Count is met. Narrowing the ranges through these sums and
+// halving a range where that is not enough decides the question exactly; for
+// two tied traits a flow (flow.go) often decides it at once.
+
+// rule points at one entry of Counts, Forbid or Allow.
+type rule struct{ family, index int }
+
+const (
+	countRule = iota
+	forbidRule
+	allowRule
+)
+
+// without tells which rules to leave out.
+type without map[rule]bool
+
+// class is a set of places that nothing tells apart, for some traits.
+type class struct {
+	places []int
+	allow  []uint64 // by trait of the part
+}
+
+// part is one group of tied traits with its unknowns.
+type part struct {
+	traits  []int
+	values  []int // how many, by trait of the part
+	places  int
+	classes []class
+	cells   []cell
+	sums    []sum
+}
+
+// cell is one unknown: how many places of a class get a combination.
+type cell struct {
+	class  int
+	values []int // by trait of the part
+	sums   []int
+	lo, hi int
+}
+
+// sum is a class (used up) or a Count (met). For a Count, slot and value say
+// of what, and whole that it takes in all places.
+type sum struct {
+	cells       []int
+	total       int
+	slot, value int
+	whole       bool
+}
+
+// answer of a feasibility test.
+type answer int
+
+const (
+	no answer = iota
+	yes
+	undecided
+)
+
+// tied groups traits by the pairs of Forbid that stand.
+func (m *model) tied(out without) [][]int {
+	group := make([]int, m.t)
+	for t := range group {
+		group[t] = t
+	}
+	for i, f := range m.p.Forbid {
+		if out[rule{forbidRule, i}] || group[f.TraitA] == group[f.TraitB] {
+			continue
+		}
+		from, to := group[f.TraitA], group[f.TraitB]
+		for t := range group {
+			if group[t] == from {
+				group[t] = to
+			}
+		}
+	}
+	var parts [][]int
+	for g := range m.t {
+		var traits []int
+		for t := range group {
+			if group[t] == g {
+				traits = append(traits, t)
+			}
+		}
+		if traits != nil {
+			parts = append(parts, traits)
+		}
+	}
+	return parts
+}
+
+// newPart lays out the unknowns of a group of traits.
+func (m *model) newPart(traits []int, out without) (*part, error) {
+	pt := &part{traits: traits, places: m.n}
+	slot := map[int]int{}
+	combos := 1
+	for i, t := range traits {
+		slot[t] = i
+		pt.values = append(pt.values, m.values[t])
+		if combos *= m.values[t]; combos > maxCombos {
+			return nil, fmt.Errorf("forbid: the traits tied together have more than %d combinations of values", maxCombos)
+		}
+	}
+	allow, under := m.marks(slot, out)
+	index := map[string]int{}
+	for q := range m.n {
+		key := fmt.Sprint(allow[q], under[q])
+		c, ok := index[key]
+		if !ok {
+			c = len(pt.classes)
+			index[key] = c
+			pt.classes = append(pt.classes, class{allow: allow[q]})
+		}
+		pt.classes[c].places = append(pt.classes[c].places, q)
+	}
+	if combos*len(pt.classes) > 4*maxCombos {
+		return nil, fmt.Errorf("rules: too many different places (%d) times combinations of values (%d)", len(pt.classes), combos)
+	}
+	sumOf := map[int]int{}
+	for range pt.classes {
+		pt.sums = append(pt.sums, sum{})
+	}
+	for i, c := range m.p.Counts {
+		if s, mine := slot[c.Trait]; mine && !out[rule{countRule, i}] {
+			sumOf[i] = len(pt.sums)
+			pt.sums = append(pt.sums, sum{
+				total: c.N, slot: s, value: c.Value,
+				whole: len(m.placesOf(c.Places)) == m.n,
+			})
+		}
+	}
+	barred := m.barred(slot, out)
+	for c := range pt.classes {
+		pt.sums[c].total = len(pt.classes[c].places)
+		for values := range pt.combinations(c, barred) {
+			cl := cell{class: c, values: values, sums: []int{c}, hi: len(pt.classes[c].places)}
+			for _, i := range under[pt.classes[c].places[0]] {
+				if values[slot[m.p.Counts[i].Trait]] == m.p.Counts[i].Value {
+					cl.sums = append(cl.sums, sumOf[i])
+				}
+			}
+			for _, s := range cl.sums {
+				pt.sums[s].cells = append(pt.sums[s].cells, len(pt.cells))
+			}
+			pt.cells = append(pt.cells, cl)
+		}
+	}
+	return pt, nil
+}
+
+// marks gives for each place what it allows and which Counts it falls under.
+func (m *model) marks(slot map[int]int, out without) (allow [][]uint64, under [][]int) {
+	allow = make([][]uint64, m.n)
+	under = make([][]int, m.n)
+	for q := range allow {
+		allow[q] = make([]uint64, len(slot))
+		for t, i := range slot {
+			allow[q][i] = all(m.values[t])
+		}
+	}
+	for i, a := range m.p.Allow {
+		if s, mine := slot[a.Trait]; mine && !out[rule{allowRule, i}] {
+			for _, q := range a.Places {
+				allow[q][s] &= maskOf(a.Values)
+			}
+		}
+	}
+	for i, c := range m.p.Counts {
+		if _, mine := slot[c.Trait]; mine && !out[rule{countRule, i}] {
+			for _, q := range m.placesOf(c.Places) {
+				under[q] = append(under[q], i)
+			}
+		}
+	}
+	return allow, under
+}
+
+// barred gives, by slot and value, the values of every other slot forbidden.
+func (m *model) barred(slot map[int]int, out without) [][][]uint64 {
+	b := make([][][]uint64, len(slot))
+	for t, s := range slot {
+		b[s] = make([][]uint64, m.values[t])
+		for v := range b[s] {
+			b[s][v] = make([]uint64, len(slot))
+		}
+	}
+	for i, f := range m.p.Forbid {
+		s, mine := slot[f.TraitA]
+		r, too := slot[f.TraitB]
+		if mine && too && !out[rule{forbidRule, i}] {
+			b[s][f.A][r] |= 1 << f.B
+			b[r][f.B][s] |= 1 << f.A
+		}
+	}
+	return b
+}
+
+// combinations walks all value combinations a class may have.
+func (pt *part) combinations(c int, barred [][][]uint64) func(yield func([]int) bool) {
+	return func(yield func([]int) bool) {
+		values := make([]int, len(pt.traits))
+		var walk func(s int) bool
+		walk = func(s int) bool {
+			if s == len(values) {
+				return yield(slices.Clone(values))
+			}
+			mask := pt.classes[c].allow[s]
+			for r := range s {
+				mask &^= barred[r][values[r]][s]
+			}
+			for v := 0; mask>>v != 0 && v < 64; v++ {
+				if mask>>v&1 == 0 {
+					continue
+				}
+				values[s] = v
+				if !walk(s + 1) {
+					return false
+				}
+			}
+			return true
+		}
+		walk(0)
+	}
+}
+
+// decide looks for whole numbers; with yes the cells hold them in lo.
+func (pt *part) decide(steps *int) answer {
+	queue := make([]int, len(pt.sums))
+	for i := range queue {
+		queue[i] = i
+	}
+	if !pt.narrow(queue, steps) {
+		return no
+	}
+	return pt.split(steps)
+}
+
+// narrow tightens ranges through the sums in the queue until nothing moves.
+func (pt *part) narrow(queue []int, steps *int) bool {
+	waiting := make([]bool, len(pt.sums))
+	for _, s := range queue {
+		waiting[s] = true
+	}
+	for len(queue) > 0 {
+		s := queue[0]
+		queue = queue[1:]
+		waiting[s] = false
+		lo, hi := 0, 0
+		for _, c := range pt.sums[s].cells {
+			lo += pt.cells[c].lo
+			hi += pt.cells[c].hi
+		}
+		total := pt.sums[s].total
+		if lo > total || hi < total {
+			return false
+		}
+		for _, c := range pt.sums[s].cells {
+			x := &pt.cells[c]
+			*steps--
+			high := min(x.hi, total-(lo-x.lo))
+			low := max(x.lo, total-(hi-x.hi))
+			if high == x.hi && low == x.lo {
+				continue
+			}
+			lo, hi = lo+low-x.lo, hi+high-x.hi
+			x.lo, x.hi = low, high
+			for _, r := range x.sums {
+				if !waiting[r] {
+					waiting[r] = true
+					queue = append(queue, r)
+				}
+			}
+		}
+	}
+	return true
+}
+
+// split halves the widest range and tries both halves.
+func (pt *part) split(steps *int) answer {
+	wide := -1
+	for i := range pt.cells {
+		if w := pt.cells[i].hi - pt.cells[i].lo; w > 0 && (wide < 0 || w > pt.cells[wide].hi-pt.cells[wide].lo) {
+			wide = i
+		}
+	}
+	if wide < 0 {
+		return yes
+	}
+	if *steps <= 0 {
+		return undecided
+	}
+	saved := make([][2]int, len(pt.cells))
+	for i := range pt.cells {
+		saved[i] = [2]int{pt.cells[i].lo, pt.cells[i].hi}
+	}
+	lo, hi := saved[wide][0], saved[wide][1]
+	mid := lo + (hi-lo)/2
+	worst := no
+	for _, half := range [][2]int{{mid + 1, hi}, {lo, mid}} {
+		pt.cells[wide].lo, pt.cells[wide].hi = half[0], half[1]
+		if pt.narrow(slices.Clone(pt.cells[wide].sums), steps) {
+			switch pt.split(steps) {
+			case yes:
+				return yes
+			case undecided:
+				worst = undecided
+			}
+		}
+		for i := range pt.cells {
+			pt.cells[i].lo, pt.cells[i].hi = saved[i][0], saved[i][1]
+		}
+	}
+	return worst
+}
+
+// feasibleSteps bounds one feasibility test, in ranges looked at.
+const feasibleSteps = 20_000_000
+
+// parts decides every group of traits. With no or undecided it returns the
+// group concerned alone.
+func (m *model) parts(out without) ([]*part, answer, error) {
+	var done []*part
+	for _, traits := range m.tied(out) {
+		pt, err := m.newPart(traits, out)
+		if err != nil {
+			return nil, no, err
+		}
+		steps := feasibleSteps
+		if a := pt.test(&steps); a != yes {
+			return []*part{pt}, a, nil
+		}
+		done = append(done, pt)
+	}
+	return done, yes, nil
+}
+
+// conflict thins out the rules that touch the traits of an infeasible part
+// until each one left is needed: leave one out, and keep it out if the rest
+// still cannot hold (a deletion filter). It is minimal unless some test was
+// undecided.
+//
+// Ref: chinneck1991.
+func (m *model) conflict(traits []int) (ids []string, minimal bool) {
+	touches := func(t int) bool { return slices.Contains(traits, t) }
+	out := without{}
+	var rules []rule
+	for i, c := range m.p.Counts {
+		rules = addRule(rules, out, rule{countRule, i}, touches(c.Trait))
+	}
+	for i, a := range m.p.Allow {
+		rules = addRule(rules, out, rule{allowRule, i}, touches(a.Trait))
+	}
+	for i, f := range m.p.Forbid {
+		rules = addRule(rules, out, rule{forbidRule, i}, touches(f.TraitA))
+	}
+	minimal = true
+	for _, r := range rules {
+		out[r] = true
+		_, a, err := m.parts(out)
+		if a == no && err == nil {
+			continue
+		}
+		minimal = minimal && a != undecided && err == nil
+		delete(out, r)
+		switch r.family {
+		case countRule:
+			ids = append(ids, m.p.Counts[r.index].ID)
+		case allowRule:
+			ids = append(ids, m.p.Allow[r.index].ID)
+		default:
+			ids = append(ids, m.p.Forbid[r.index].ID)
+		}
+	}
+	return ids, minimal
+}
+
+// addRule lists a rule to be tried, or leaves it out for good.
+func addRule(rules []rule, out without, r rule, touches bool) []rule {
+	if touches {
+		return append(rules, r)
+	}
+	out[r] = true
+	return rules
+}
