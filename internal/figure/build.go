@@ -1,0 +1,115 @@
+package figure
+
+import (
+	"fmt"
+	"slices"
+	"sync"
+
+	"facings/internal/geom"
+)
+
+// quality is how finely a body is sampled and how many faces are kept.
+type quality struct {
+	cell  float64 // mm
+	faces int
+}
+
+func qualityOf(k Kind) quality {
+	if k == Foot {
+		return quality{0.2, 44000}
+	}
+	return quality{0.25, 58000}
+}
+
+// Build makes the casting that spec describes: a closed mesh of one shell in
+// millimetres at 28 mm size (1/56), every face labelled with its area. The same
+// spec gives the same mesh.
+func Build(spec Spec) (*geom.Mesh, error) {
+	s, err := assemble(spec)
+	if err != nil {
+		return nil, err
+	}
+	q := qualityOf(spec.normal().Kind)
+	return polygonise(s, q.cell, q.faces), nil
+}
+
+// polygonise turns a scene into a labelled mesh.
+func polygonise(s *sculpture, cell float64, faces int) *geom.Mesh {
+	g := newGrid(&s.scene, s.lo, s.hi, cell)
+	g.sample()
+	m := g.contour()
+	splitFourfold(m)
+	largestShell(m)
+	g.label(m)
+	simplify(m, faces)
+	g.chunks(len(m.V), func(i int) { m.V[i] = g.toSurface(m.V[i], 0.1*cell) })
+	return m
+}
+
+// Areas lists the areas of the casting that spec describes, in the order of
+// AreaNames.
+func Areas(spec Spec) ([]string, error) {
+	s, err := assemble(spec)
+	if err != nil {
+		return nil, err
+	}
+	have := map[string]bool{}
+	for _, p := range s.parts {
+		have[p.area] = true
+	}
+	var out []string
+	for _, a := range AreaNames() {
+		if have[a] {
+			out = append(out, a)
+		}
+	}
+	return out, nil
+}
+
+// Cache keeps the castings it has built. It is safe for use by many goroutines;
+// the meshes it hands out are shared and must not be changed.
+type Cache struct {
+	mu   sync.Mutex
+	made map[string]*entry
+}
+
+type entry struct {
+	once sync.Once
+	mesh *geom.Mesh
+	err  error
+}
+
+// Build returns the mesh for spec, building it at the first call only.
+func (c *Cache) Build(spec Spec) (*geom.Mesh, error) {
+	key := fmt.Sprintf("%+v", spec.normal())
+	c.mu.Lock()
+	if c.made == nil {
+		c.made = map[string]*entry{}
+	}
+	e := c.made[key]
+	if e == nil {
+		e = &entry{}
+		c.made[key] = e
+	}
+	c.mu.Unlock()
+	e.once.Do(func() { e.mesh, e.err = Build(spec) })
+	return e.mesh, e.err
+}
+
+// sculpture is a scene under construction and the box it fits in.
+type sculpture struct {
+	scene
+	lo, hi vec
+	lacks  []string
+}
+
+// add joins a part that belongs to area; areas the casting lacks are left off.
+func (s *sculpture) add(area string, n node) { s.addSoft(area, 0.06, n) }
+
+// addSoft joins a part with a fillet of k.
+func (s *sculpture) addSoft(area string, k float64, n node) {
+	if slices.Contains(s.lacks, area) {
+		return
+	}
+	s.parts = append(s.parts, part{area, k, n})
+}

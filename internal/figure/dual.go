@@ -1,0 +1,229 @@
+package figure
+
+import (
+	"math"
+
+	"facings/internal/geom"
+)
+
+// A cell's corners are numbered by bits x=1, y=2, z=4, its edges by axis*4 +
+// the two other bits of their lower corner.
+
+type sheets struct {
+	count int
+	of    [12]int8 // sheet of each crossing edge, -1 where it does not cross
+}
+
+// edgeEnds returns the corners of edge e; the first is the lower one.
+func edgeEnds(e int) (int, int) {
+	axis, r := e/4, e%4
+	a := [3][2]int{{2, 4}, {1, 4}, {1, 2}}[axis]
+	lo := (r&1)*a[0] + (r>>1)*a[1]
+	return lo, lo | 1<<axis
+}
+
+// sheetTable tells for each pattern of inside corners which crossing edges
+// belong to one sheet of surface. Where two opposite corners of a cell's face
+// are inside they are held apart, in both cells alike.
+func sheetTable() *[256]sheets {
+	var edgeAt [8][8]int
+	for e := range 12 {
+		a, b := edgeEnds(e)
+		edgeAt[a][b], edgeAt[b][a] = e, e
+	}
+	faces := [6][4]int{{0, 1, 3, 2}, {4, 5, 7, 6}, {0, 1, 5, 4}, {2, 3, 7, 6}, {0, 2, 6, 4}, {1, 3, 7, 5}}
+	t := new([256]sheets)
+	for c := range 256 {
+		var root [12]int
+		for e := range root {
+			root[e] = e
+		}
+		find := func(e int) int {
+			for root[e] != e {
+				e = root[e]
+			}
+			return e
+		}
+		inside := func(v int) bool { return c>>v&1 == 1 }
+		for _, f := range faces {
+			var cut []int
+			for i := range 4 {
+				if a, b := f[i], f[(i+1)%4]; inside(a) != inside(b) {
+					cut = append(cut, edgeAt[a][b])
+				}
+			}
+			if len(cut) == 2 {
+				root[find(cut[0])] = find(cut[1])
+			}
+			if len(cut) == 4 {
+				for i := range 4 {
+					if v := f[i]; inside(v) {
+						root[find(edgeAt[f[(i+3)%4]][v])] = find(edgeAt[v][f[(i+1)%4]])
+					}
+				}
+			}
+		}
+		s := &t[c]
+		number := map[int]int8{}
+		for e := range 12 {
+			s.of[e] = -1
+			a, b := edgeEnds(e)
+			if inside(a) == inside(b) {
+				continue
+			}
+			r := find(e)
+			if _, ok := number[r]; !ok {
+				number[r] = int8(s.count)
+				s.count++
+			}
+			s.of[e] = number[r]
+		}
+	}
+	return t
+}
+
+func (g *grid) pattern(x, y, z int) int {
+	c := 0
+	for v := range 8 {
+		if g.val[g.at(x+v&1, y+v>>1&1, z+v>>2)] < 0 {
+			c |= 1 << v
+		}
+	}
+	return c
+}
+
+// place makes the vertices of the cells of brick b.
+func (g *grid) place(b *brickOf, table *[256]sheets) {
+	for k := range brickCells {
+		for j := range brickCells {
+			for i := range brickCells {
+				at := (k*brickCells+j)*brickCells + i
+				b.cell[at] = -1
+				x, y, z := b.x+i, b.y+j, b.z+k
+				if x == g.nx-1 || y == g.ny-1 || z == g.nz-1 {
+					continue // the grid's rim is outside
+				}
+				c := g.pattern(x, y, z)
+				if c == 0 || c == 255 {
+					continue
+				}
+				b.cell[at] = int32(len(b.verts))
+				sh := &table[c]
+				for n := range sh.count {
+					var set [12]crossing
+					m := 0
+					for e := range 12 {
+						if int(sh.of[e]) == n {
+							lo, _ := edgeEnds(e)
+							set[m] = g.crossingOf(x+lo&1, y+lo>>1&1, z+lo>>2, e/4)
+							m++
+						}
+					}
+					lo := g.point(x, y, z)
+					b.verts = append(b.verts, meet(set[:m], lo, g.h))
+				}
+			}
+		}
+	}
+}
+
+// meet returns the point where the tangent planes of the crossings come
+// nearest to meeting, drawn to their middle where they leave it open, and kept
+// in the cell.
+func meet(set []crossing, lo vec, h float64) vec {
+	const pull = 0.08
+	var mid vec
+	for _, c := range set {
+		mid = mid.Add(c.p)
+	}
+	mid = mid.Mul(1 / float64(len(set)))
+	var a00, a01, a02, a11, a12, a22 float64
+	var b vec
+	a00, a11, a22 = pull, pull, pull
+	for _, c := range set {
+		n := c.n
+		d := n.Dot(c.p.Sub(mid))
+		a00 += float64(n.X * n.X)
+		a01 += float64(n.X * n.Y)
+		a02 += float64(n.X * n.Z)
+		a11 += float64(n.Y * n.Y)
+		a12 += float64(n.Y * n.Z)
+		a22 += float64(n.Z * n.Z)
+		b = b.Add(vec{X: float64(n.X * d), Y: float64(n.Y * d), Z: float64(n.Z * d)})
+	}
+	r0, r1, r2 := vec{X: a00, Y: a01, Z: a02}, vec{X: a01, Y: a11, Z: a12}, vec{X: a02, Y: a12, Z: a22}
+	det := r0.Dot(r1.Cross(r2))
+	x := mid
+	if math.Abs(det) > 1e-12 {
+		x = mid.Add(vec{X: b.Dot(r1.Cross(r2)), Y: b.Dot(r2.Cross(r0)), Z: b.Dot(r0.Cross(r1))}.Mul(1 / det))
+	}
+	hi := lo.Add(vec{X: h, Y: h, Z: h})
+	return x.Max(lo).Min(hi)
+}
+
+// contour turns the sampled grid into a closed triangle mesh without labels.
+func (g *grid) contour() *geom.Mesh {
+	table := sheetTable()
+	each(len(g.bricks), func(i int) { g.crossings(g.bricks[i]) })
+	each(len(g.bricks), func(i int) { g.place(g.bricks[i], table) })
+	m := &geom.Mesh{}
+	for _, b := range g.bricks {
+		b.first = int32(len(m.V))
+		m.V = append(m.V, b.verts...)
+	}
+	faces := make([][][3]int32, len(g.bricks))
+	each(len(g.bricks), func(i int) { faces[i] = g.quads(g.bricks[i], table, m.V) })
+	for _, f := range faces {
+		m.F = append(m.F, f...)
+	}
+	return m
+}
+
+// quads makes the two triangles around each crossing edge that starts in b.
+func (g *grid) quads(b *brickOf, table *[256]sheets, v []vec) [][3]int32 {
+	var out [][3]int32
+	// The four cells around an edge, counter-clockwise seen from its upper end,
+	// as bits of the two other axes taken in cyclic order, and the place of the
+	// edge in that cell.
+	for at, e := range b.edge {
+		if e == 0 {
+			continue
+		}
+		axis, c := at%3, at/3
+		p := [3]int{b.x + c%brickCells, b.y + c/brickCells%brickCells, b.z + c/(brickCells*brickCells)}
+		u, w := (axis+1)%3, (axis+2)%3
+		var q [4]int32
+		for n, d := range [4][2]int{{0, 0}, {1, 0}, {1, 1}, {0, 1}} {
+			cell := p
+			cell[u] -= d[0]
+			cell[w] -= d[1]
+			q[n] = g.vertexOf(cell, axis, u, d[0], w, d[1], table)
+		}
+		if g.val[g.at(p[0], p[1], p[2])] >= 0 {
+			q[1], q[3] = q[3], q[1]
+		}
+		// The shorter diagonal makes the better triangles.
+		if v[q[0]].Sub(v[q[2]]).Len2() <= v[q[1]].Sub(v[q[3]]).Len2() {
+			out = append(out, [3]int32{q[0], q[1], q[2]}, [3]int32{q[0], q[2], q[3]})
+		} else {
+			out = append(out, [3]int32{q[0], q[1], q[3]}, [3]int32{q[1], q[2], q[3]})
+		}
+	}
+	return out
+}
+
+func (g *grid) vertexOf(cell [3]int, axis, u, du, w, dw int, table *[256]sheets) int32 {
+	b := g.brickAt(cell[0], cell[1], cell[2])
+	lo := du<<u | dw<<w
+	e := axis * 4
+	others := [3][2]int{{2, 4}, {1, 4}, {1, 2}}[axis]
+	if lo&others[0] != 0 {
+		e++
+	}
+	if lo&others[1] != 0 {
+		e += 2
+	}
+	first := b.cell[((cell[2]-b.z)*brickCells+cell[1]-b.y)*brickCells+cell[0]-b.x]
+	sheet := table[g.pattern(cell[0], cell[1], cell[2])].of[e]
+	return b.first + first + int32(sheet)
+}

@@ -1,0 +1,168 @@
+package figure
+
+import "math"
+
+// station is one cross-section of a loft: at height t along the z axis, an oval
+// about (x, y) with half axes rx and ry.
+type station struct{ t, x, y, rx, ry float64 }
+
+// lofted is a body through oval cross-sections, smooth from one to the next.
+type lofted struct {
+	f      frame
+	st     []station
+	square float64 // 2 is an ellipse, more is boxier
+	soft   float64 // rounding of the two ends
+	cos    float64
+}
+
+// loft makes a body through the stations, which must rise in t.
+func loft(f frame, square, soft float64, st ...station) node {
+	l := &lofted{f: f, st: st, square: square, soft: soft}
+	steep := 0.0
+	const probes = 64
+	lo, hi := st[0].t, st[len(st)-1].t
+	var before station
+	for i := 0; i <= probes; i++ {
+		s := l.section(lo + (hi-lo)*float64(i)/probes)
+		if i > 0 {
+			dt := (hi - lo) / probes
+			for _, d := range []float64{
+				math.Abs(s.rx-before.rx) + math.Abs(s.x-before.x),
+				math.Abs(s.ry-before.ry) + math.Abs(s.y-before.y),
+			} {
+				steep = max(steep, d/dt)
+			}
+		}
+		before = s
+	}
+	steep = min(steep, 1.5)
+	l.cos = 1 / math.Sqrt(1+float64(steep*steep))
+	return l
+}
+
+func (l *lofted) section(t float64) station {
+	n := len(l.st)
+	if t <= l.st[0].t {
+		s := l.st[0]
+		s.t = t
+		return s
+	}
+	if t >= l.st[n-1].t {
+		s := l.st[n-1]
+		s.t = t
+		return s
+	}
+	i := 0
+	for l.st[i+1].t < t {
+		i++
+	}
+	a, b := &l.st[i], &l.st[i+1]
+	p, q := a, b
+	if i > 0 {
+		p = &l.st[i-1]
+	}
+	if i+2 < n {
+		q = &l.st[i+2]
+	}
+	dt := b.t - a.t
+	u := (t - a.t) / dt
+	// Cubic Hermite with slopes over uneven steps, so that sections may lie
+	// where the form needs them.
+	at := func(pv, av, bv, qv float64) float64 {
+		m0, m1 := (bv-av)/dt, (bv-av)/dt
+		if p != a {
+			m0 = (bv - pv) / (b.t - p.t)
+		}
+		if q != b {
+			m1 = (qv - av) / (q.t - a.t)
+		}
+		u2 := float64(u * u)
+		u3 := float64(u2 * u)
+		return float64((2*u3-3*u2+1)*av) + float64((u3-2*u2+u)*dt*m0) +
+			float64((3*u2-2*u3)*bv) + float64((u3-u2)*dt*m1)
+	}
+	return station{t, at(p.x, a.x, b.x, q.x), at(p.y, a.y, b.y, q.y),
+		max(at(p.rx, a.rx, b.rx, q.rx), 0.02), max(at(p.ry, a.ry, b.ry, q.ry), 0.02)}
+}
+
+func (l *lofted) dist(p vec) float64 {
+	q := l.f.local(p)
+	s := l.section(q.Z)
+	x, y := math.Abs(q.X-s.x), math.Abs(q.Y-s.y)
+	var d float64
+	if l.square == 2 {
+		ax, ay := x/s.rx, y/s.ry
+		bx, by := ax/s.rx, ay/s.ry
+		k0 := math.Sqrt(float64(ax*ax) + float64(ay*ay))
+		k1 := math.Sqrt(float64(bx*bx) + float64(by*by))
+		if k1 < 1e-9 {
+			d = -min(s.rx, s.ry)
+		} else {
+			d = k0 * (k0 - 1) / k1
+		}
+	} else {
+		d = superDist(x, y, s.rx, s.ry)
+	}
+	lo, hi := l.st[0].t, l.st[len(l.st)-1].t
+	return smax(d*l.cos, max(lo-q.Z, q.Z-hi), l.soft)
+}
+
+// superDist is about the distance to the superellipse of power 4.
+func superDist(x, y, rx, ry float64) float64 {
+	ax, ay := x/rx, y/ry
+	ax2, ay2 := float64(ax*ax), float64(ay*ay)
+	s := math.Sqrt(float64(ax2*ax2) + float64(ay2*ay2))
+	k0 := math.Sqrt(s)
+	if k0 < 1e-6 {
+		return -min(rx, ry)
+	}
+	gx, gy := ax2*ax/rx, ay2*ay/ry
+	g := math.Sqrt(float64(gx*gx)+float64(gy*gy)) / float64(s*k0)
+	return (k0 - 1) / g
+}
+
+func (l *lofted) prune(c vec, r float64) node { return l }
+
+// plate is a flat outline in the x-y plane of f, extruded half a thickness to
+// either side, with rounded rim.
+type plate struct {
+	f           frame
+	pts         []vec // z unused
+	half, round float64
+}
+
+// extrude makes a plate of the closed outline, given as x, y pairs.
+func extrude(f frame, thick, round float64, xy ...float64) node {
+	p := &plate{f: f, half: thick/2 - round, round: round}
+	for i := 0; i+1 < len(xy); i += 2 {
+		p.pts = append(p.pts, vec{X: xy[i], Y: xy[i+1]})
+	}
+	return p
+}
+
+func (e *plate) dist(p vec) float64 {
+	q := e.f.local(p)
+	d2, inside := math.Inf(1), false
+	for i, j := 0, len(e.pts)-1; i < len(e.pts); j, i = i, i+1 {
+		a, b := e.pts[j], e.pts[i]
+		ex, ey := b.X-a.X, b.Y-a.Y
+		wx, wy := q.X-a.X, q.Y-a.Y
+		t := (float64(wx*ex) + float64(wy*ey)) / (float64(ex*ex) + float64(ey*ey))
+		t = min(max(t, 0), 1)
+		dx, dy := wx-float64(ex*t), wy-float64(ey*t)
+		d2 = min(d2, float64(dx*dx)+float64(dy*dy))
+		if (a.Y > q.Y) != (b.Y > q.Y) && q.X < a.X+float64(ex*((q.Y-a.Y)/ey)) {
+			inside = !inside
+		}
+	}
+	d := math.Sqrt(d2)
+	if inside {
+		d = -d
+	}
+	d += e.round
+	z := math.Abs(q.Z) - e.half
+	a, b := max(d, 0), max(z, 0)
+	return math.Sqrt(float64(a*a)+float64(b*b)) + min(max(d, z), 0) - e.round
+}
+
+func (e *plate) prune(c vec, r float64) node { return e }

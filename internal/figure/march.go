@@ -1,0 +1,218 @@
+package figure
+
+import (
+	"math"
+	"runtime"
+	"sync"
+	"sync/atomic"
+)
+
+// The surface is found by dual contouring: one vertex for each sheet of surface
+// that passes a grid cell, placed where the tangent planes of the crossings
+// meet, one quad for each grid edge that crosses. Only bricks of cells that the
+// surface can reach are sampled, each with the few parts that matter there.
+//
+// Ref: [ju2002] vertex placement; [nielson2004] one vertex per sheet.
+
+const (
+	brickCells = 8  // cells along a brick's edge
+	rootCells  = 32 // cells along the edge of the cubes the search starts from
+)
+
+// grid is a lattice of cells over a box, the sampled distances at its corners,
+// and the bricks near the surface.
+type grid struct {
+	h          float64 // mm
+	lo         vec
+	nx, ny, nz int // cells, multiples of rootCells
+	val        []float32
+	bricks     []*brickOf
+	index      []int32 // brick number + 1 by position, 0 where none
+	fall       *scene  // the whole scene, for points far from any brick
+}
+
+// brickOf is a cube of brickCells³ cells with the pruned scene for it.
+type brickOf struct {
+	x, y, z int // lowest cell
+	sc      *scene
+	edge    [brickCells * brickCells * brickCells * 3]int16 // crossing number + 1
+	cross   []crossing
+	cell    [brickCells * brickCells * brickCells]int32 // first vertex, local; -1 none
+	verts   []vec
+	first   int32 // number of verts[0] in the mesh
+}
+
+type crossing struct{ p, n vec }
+
+func newGrid(s *scene, lo, hi vec, h float64) *grid {
+	cells := func(d float64) int {
+		return (int(math.Ceil(d/h))/rootCells + 1) * rootCells
+	}
+	g := &grid{h: h, lo: lo, nx: cells(hi.X - lo.X), ny: cells(hi.Y - lo.Y), nz: cells(hi.Z - lo.Z), fall: s}
+	g.val = make([]float32, (g.nx+1)*(g.ny+1)*(g.nz+1))
+	g.index = make([]int32, g.nx*g.ny*g.nz/(brickCells*brickCells*brickCells))
+	return g
+}
+
+func (g *grid) at(x, y, z int) int { return (z*(g.ny+1)+y)*(g.nx+1) + x }
+
+func (g *grid) point(x, y, z int) vec {
+	return vec{X: g.lo.X + float64(float64(x)*g.h), Y: g.lo.Y + float64(float64(y)*g.h), Z: g.lo.Z + float64(float64(z)*g.h)}
+}
+
+func (g *grid) brickAt(x, y, z int) *brickOf {
+	if x < 0 || y < 0 || z < 0 || x >= g.nx || y >= g.ny || z >= g.nz {
+		return nil
+	}
+	i := g.index[((z/brickCells)*(g.ny/brickCells)+y/brickCells)*(g.nx/brickCells)+x/brickCells]
+	if i == 0 {
+		return nil
+	}
+	return g.bricks[i-1]
+}
+
+// near returns the scene to ask about points near p.
+func (g *grid) near(p vec) *scene {
+	f := func(a, lo float64) int { return int(math.Floor((a - lo) / g.h)) }
+	if b := g.brickAt(f(p.X, g.lo.X), f(p.Y, g.lo.Y), f(p.Z, g.lo.Z)); b != nil {
+		return b.sc
+	}
+	return g.fall
+}
+
+// each runs f(0..n-1) on all processors; f must only write what is its own.
+func each(n int, f func(i int)) {
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		wg.Go(func() {
+			for {
+				i := int(next.Add(1)) - 1
+				if i >= n {
+					return
+				}
+				f(i)
+			}
+		})
+	}
+	wg.Wait()
+}
+
+// sample finds the bricks and fills the corner values: the distance in bricks,
+// +1 or −1 elsewhere.
+func (g *grid) sample() {
+	for i := range g.val {
+		g.val[i] = 1
+	}
+	type cube struct{ x, y, z int }
+	var roots []cube
+	for z := 0; z < g.nz; z += rootCells {
+		for y := 0; y < g.ny; y += rootCells {
+			for x := 0; x < g.nx; x += rootCells {
+				roots = append(roots, cube{x, y, z})
+			}
+		}
+	}
+	found := make([][]*brickOf, len(roots))
+	each(len(roots), func(i int) {
+		r := roots[i]
+		g.search(g.fall, r.x, r.y, r.z, rootCells, &found[i])
+	})
+	for _, list := range found {
+		for _, b := range list {
+			g.bricks = append(g.bricks, b)
+			i := ((b.z/brickCells)*(g.ny/brickCells)+b.y/brickCells)*(g.nx/brickCells) + b.x/brickCells
+			g.index[i] = int32(len(g.bricks))
+		}
+	}
+}
+
+func (g *grid) search(s *scene, x, y, z, size int, out *[]*brickOf) {
+	r := float64(size)/2*math.Sqrt(3)*g.h + 2*g.h
+	mid := g.point(x, y, z).Add(vec{X: 1, Y: 1, Z: 1}.Mul(float64(size) / 2 * g.h))
+	s = s.prune(mid, r)
+	if d := s.dist(mid); math.Abs(d) > lipschitz*r {
+		if d < 0 {
+			g.fill(x, y, z, size)
+		}
+		return
+	}
+	if size == brickCells {
+		b := &brickOf{x: x, y: y, z: z, sc: s}
+		for k := range size {
+			for j := range size {
+				for i := range size {
+					v := float32(s.dist(g.point(x+i, y+j, z+k)))
+					if v == 0 {
+						v = 1e-6 // a corner is never on the surface
+					}
+					g.val[g.at(x+i, y+j, z+k)] = v
+				}
+			}
+		}
+		*out = append(*out, b)
+		return
+	}
+	h := size / 2
+	for k := 0; k < size; k += h {
+		for j := 0; j < size; j += h {
+			for i := 0; i < size; i += h {
+				g.search(s, x+i, y+j, z+k, h, out)
+			}
+		}
+	}
+}
+
+func (g *grid) fill(x, y, z, size int) {
+	for k := range size {
+		for j := range size {
+			for i := range size {
+				g.val[g.at(x+i, y+j, z+k)] = -1
+			}
+		}
+	}
+}
+
+// crossings finds, for the edges that start in brick b, where the surface cuts
+// them and its normal there.
+func (g *grid) crossings(b *brickOf) {
+	step := [3]vec{{X: g.h}, {Y: g.h}, {Z: g.h}}
+	for k := range brickCells {
+		for j := range brickCells {
+			for i := range brickCells {
+				x, y, z := b.x+i, b.y+j, b.z+k
+				v0 := g.val[g.at(x, y, z)]
+				ends := [3]float32{g.val[g.at(x+1, y, z)], g.val[g.at(x, y+1, z)], g.val[g.at(x, y, z+1)]}
+				for a, v1 := range ends {
+					if (v0 < 0) == (v1 < 0) {
+						continue
+					}
+					p0 := g.point(x, y, z)
+					p := cutPoint(b.sc, p0, p0.Add(step[a]), float64(v0), float64(v1))
+					b.cross = append(b.cross, crossing{p, b.sc.normal(p, 0.05*g.h)})
+					b.edge[((k*brickCells+j)*brickCells+i)*3+a] = int16(len(b.cross))
+				}
+			}
+		}
+	}
+}
+
+// cutPoint narrows down the crossing between p0 and p1.
+func cutPoint(s *scene, p0, p1 vec, v0, v1 float64) vec {
+	for range 3 {
+		t := min(max(v0/(v0-v1), 0.05), 0.95)
+		p := p0.Lerp(p1, t)
+		v := s.dist(p)
+		if (v < 0) == (v0 < 0) {
+			p0, v0 = p, v
+		} else {
+			p1, v1 = p, v
+		}
+	}
+	return p0.Lerp(p1, v0/(v0-v1))
+}
+
+func (g *grid) crossingOf(x, y, z, axis int) crossing {
+	b := g.brickAt(x, y, z)
+	return b.cross[b.edge[(((z-b.z)*brickCells+y-b.y)*brickCells+x-b.x)*3+axis]-1]
+}

@@ -1,0 +1,277 @@
+package figure
+
+import (
+	"math"
+
+	"facings/internal/geom"
+)
+
+// quadric is the sum of squared distances to a set of planes.
+//
+// Ref: [garland1997].
+type quadric struct{ xx, xy, xz, xw, yy, yz, yw, zz, zw, ww float64 }
+
+func planeQuadric(n vec, o vec, w float64) quadric {
+	d := -n.Dot(o)
+	return quadric{
+		w * n.X * n.X, w * n.X * n.Y, w * n.X * n.Z, w * n.X * d,
+		w * n.Y * n.Y, w * n.Y * n.Z, w * n.Y * d,
+		w * n.Z * n.Z, w * n.Z * d, w * d * d,
+	}
+}
+
+func (q *quadric) add(o *quadric) {
+	q.xx += o.xx
+	q.xy += o.xy
+	q.xz += o.xz
+	q.xw += o.xw
+	q.yy += o.yy
+	q.yz += o.yz
+	q.yw += o.yw
+	q.zz += o.zz
+	q.zw += o.zw
+	q.ww += o.ww
+}
+
+func (q *quadric) at(p vec) float64 {
+	x, y, z := p.X, p.Y, p.Z
+	return float64(q.xx*x*x) + float64(2*q.xy*x*y) + float64(2*q.xz*x*z) + float64(2*q.xw*x) +
+		float64(q.yy*y*y) + float64(2*q.yz*y*z) + float64(2*q.yw*y) +
+		float64(q.zz*z*z) + float64(2*q.zw*z) + q.ww
+}
+
+// thinner merges the ends of edges, the harmless ones first, until a mesh is
+// small enough. Borders of areas keep their line.
+type thinner struct {
+	m      *geom.Mesh
+	q      []quadric
+	faces  [][]int32 // faces at each vertex; may name dead ones
+	dead   []bool
+	busy   []bool // faces touched in this pass
+	border []uint8
+	alive  int
+	mark   []int32
+	stamp  int32
+}
+
+// simplify reduces m to about target faces. m must be closed and two-manifold,
+// and stays so.
+func simplify(m *geom.Mesh, target int) {
+	t := &thinner{m: m, alive: len(m.F)}
+	t.start()
+	for pass := 0; pass < 60 && t.alive > target; pass++ {
+		limit := 2e-9 * math.Pow(float64(pass+2), 4)
+		clear(t.busy)
+		for i := range m.F {
+			if t.alive <= target {
+				break
+			}
+			if !t.dead[i] && !t.busy[i] {
+				t.tryFace(int32(i), limit)
+			}
+		}
+	}
+	keep := 0
+	for i, f := range m.F {
+		if !t.dead[i] {
+			m.F[keep], m.Label[keep] = f, m.Label[i]
+			keep++
+		}
+	}
+	m.F, m.Label = m.F[:keep], m.Label[:keep]
+	compact(m)
+}
+
+func (t *thinner) start() {
+	m := t.m
+	t.q = make([]quadric, len(m.V))
+	t.faces = make([][]int32, len(m.V))
+	t.dead = make([]bool, len(m.F))
+	t.busy = make([]bool, len(m.F))
+	t.border = make([]uint8, len(m.V))
+	t.mark = make([]int32, len(m.V))
+	next := neighbours(m)
+	for i, f := range m.F {
+		n := m.FaceNormal(i)
+		q := planeQuadric(n, m.V[f[0]], 1)
+		for _, v := range f {
+			t.q[v].add(&q)
+			t.faces[v] = append(t.faces[v], int32(i))
+		}
+		for k, o := range next[i] {
+			if o < 0 || m.Label[o] == m.Label[i] {
+				continue
+			}
+			a, b := f[k], f[(k+1)%3]
+			side := n.Cross(m.V[b].Sub(m.V[a])).Unit()
+			q := planeQuadric(side, m.V[a], 1)
+			t.q[a].add(&q)
+			t.q[b].add(&q)
+			if int32(i) < o {
+				t.border[a] = min(t.border[a]+1, 3)
+				t.border[b] = min(t.border[b]+1, 3)
+			}
+		}
+	}
+}
+
+func (t *thinner) tryFace(i int32, limit float64) {
+	for k := range 3 {
+		f := t.m.F[i]
+		a, b := f[k], f[(k+1)%3]
+		to, ok := t.target(a, b, limit)
+		if !ok {
+			continue
+		}
+		if t.merge(a, b, to) {
+			return
+		}
+	}
+}
+
+// target returns where a and b may merge; vertices on a border of areas stay on
+// it, corners of borders stay where they are.
+func (t *thinner) target(a, b int32, limit float64) (vec, bool) {
+	ba, bb := t.border[a], t.border[b]
+	va, vb := t.m.V[a], t.m.V[b]
+	q := t.q[a]
+	q.add(&t.q[b])
+	fits := func(p vec) bool { return q.at(p) < limit }
+	switch {
+	case ba != 0 && ba != 2 && bb != 0:
+		return vec{}, false
+	case bb != 0 && bb != 2 && ba != 0:
+		return vec{}, false
+	case ba == 2 && bb == 2:
+		if !t.borderEdge(a, b) {
+			return vec{}, false
+		}
+	case ba != 0:
+		return va, fits(va)
+	case bb != 0:
+		return vb, fits(vb)
+	}
+	mid := va.Lerp(vb, 0.5)
+	best, at := q.at(mid), mid
+	for _, p := range [2]vec{va, vb} {
+		if e := q.at(p); e < 0.7*best {
+			best, at = e, p
+		}
+	}
+	return at, best < limit
+}
+
+func (t *thinner) borderEdge(a, b int32) bool {
+	first := uint16(0)
+	n := 0
+	for _, f := range t.faces[a] {
+		if t.dead[f] || !has(t.m.F[f], b) {
+			continue
+		}
+		if n > 0 && t.m.Label[f] != first {
+			return true
+		}
+		first = t.m.Label[f]
+		n++
+	}
+	return false
+}
+
+func has(f [3]int32, v int32) bool { return f[0] == v || f[1] == v || f[2] == v }
+
+// merge moves a and b to one place if the mesh stays sound, and tells if it did.
+func (t *thinner) merge(a, b int32, to vec) bool {
+	m := t.m
+	// Link condition: exactly two vertices are neighbours of both.
+	t.stamp += 2
+	for _, f := range t.faces[a] {
+		if !t.dead[f] {
+			for _, v := range m.F[f] {
+				t.mark[v] = t.stamp
+			}
+		}
+	}
+	t.mark[a], t.mark[b] = 0, 0
+	both := 0
+	for _, f := range t.faces[b] {
+		if t.dead[f] {
+			continue
+		}
+		if t.busy[f] {
+			return false
+		}
+		for _, v := range m.F[f] {
+			if t.mark[v] == t.stamp {
+				both++
+				t.mark[v] = t.stamp + 1
+			}
+		}
+	}
+	if both != 2 || !t.sound(a, b, to) || !t.sound(b, a, to) {
+		return false
+	}
+	m.V[a] = to
+	t.q[a].add(&t.q[b])
+	t.border[a] = max(t.border[a], t.border[b])
+	var kept []int32
+	for _, f := range t.faces[b] {
+		if t.dead[f] {
+			continue
+		}
+		if has(m.F[f], a) {
+			t.dead[f] = true
+			t.alive--
+			continue
+		}
+		for k, v := range m.F[f] {
+			if v == b {
+				m.F[f][k] = a
+			}
+		}
+		kept = append(kept, f)
+	}
+	for _, f := range t.faces[a] {
+		if !t.dead[f] {
+			kept = append(kept, f)
+		}
+	}
+	for _, f := range kept {
+		t.busy[f] = true
+	}
+	t.faces[a], t.faces[b] = kept, nil
+	return true
+}
+
+// sound reports whether moving v to p leaves its faces, but those it shares with
+// other, facing the same way and of decent shape.
+func (t *thinner) sound(v, other int32, p vec) bool {
+	m := t.m
+	for _, f := range t.faces[v] {
+		if t.dead[f] {
+			continue
+		}
+		if t.busy[f] {
+			return false
+		}
+		q := m.F[f]
+		if has(q, other) {
+			continue
+		}
+		k := 0
+		for q[k] != v {
+			k++
+		}
+		b, c := m.V[q[(k+1)%3]], m.V[q[(k+2)%3]]
+		was := b.Sub(m.V[v]).Cross(c.Sub(m.V[v]))
+		now := b.Sub(p).Cross(c.Sub(p))
+		l := now.Len()
+		if now.Dot(was) < 0.5*l*was.Len() || l == 0 {
+			return false
+		}
+		longest := max(b.Sub(p).Len2(), c.Sub(p).Len2(), b.Sub(c).Len2())
+		if l < 0.12*longest {
+			return false
+		}
+	}
+	return true
+}
