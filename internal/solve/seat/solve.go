@@ -75,11 +75,12 @@ func newSearch(m *model, parts []*part, set Settings) *search {
 	if set.Threads <= 0 {
 		set.Threads = runtime.GOMAXPROCS(0)
 	}
-	s := &search{m: m, set: set, prover: newProver(m, parts), chance: surprise()}
+	s := &search{m: m, set: set, prover: newProver(m), chance: surprise()}
 	for i := range lanes {
 		s.lanes = append(s.lanes, newLane(m, parts, set.Seed, i))
 	}
 	s.value = s.lanes[0].value - 1
+	s.meet()
 	return s
 }
 

@@ -1,0 +1,218 @@
+package seat
+
+import "slices"
+
+// branch is depth-first branch and bound over the places in sweep order. The
+// bound of a node adds what is settled, for each trait the best its table
+// still allows, and the preferences still in reach. Breaches, runs and repeats
+// among the places settled are charged in full, those ahead not at all.
+type branch struct {
+	p      *prover
+	m      *model
+	w      Weights
+	steps  []step
+	tables []*table
+	st     *state
+	passed []bool
+	left   [][]int32 // [trait][step]: number of the leftovers, by table
+	states [][]int   // [trait][step]
+	remain [][]int   // [trait][value] the most places that can still get it
+	exact  [][]bool  // [trait][value] whether that many must
+	wanted int       // preferred pairs still thought possible, bound at the root
+	value  int
+	cut    bool
+}
+
+// branch searches exhaustively. When it is done the value returned is the
+// best there is.
+func (p *prover) branch(steps []step, tables []*table) (value int, done bool) {
+	m := p.m
+	b := &branch{p: p, m: m, w: m.p.Weights, steps: steps, tables: tables, st: newState(m), passed: make([]bool, m.n), value: p.value}
+	for t := range m.t {
+		b.left = append(b.left, make([]int32, len(steps)+1))
+		b.states = append(b.states, make([]int, len(steps)+1))
+		remain := make([]int, m.values[t])
+		for v := range remain {
+			remain[v] = m.n
+		}
+		b.remain = append(b.remain, remain)
+		b.exact = append(b.exact, make([]bool, m.values[t]))
+	}
+	for _, c := range m.p.Counts {
+		if len(m.placesOf(c.Places)) == m.n {
+			b.remain[c.Trait][c.Value] = min(c.N, b.remain[c.Trait][c.Value])
+			b.exact[c.Trait][c.Value] = true
+		}
+	}
+	b.wanted = p.wanted
+	b.place(0, 0, Terms{})
+	return max(b.value, p.value), !b.cut
+}
+
+// ahead is the most that trait t can still earn when step i is reached.
+func (b *branch) ahead(t, i int) int {
+	tb := b.tables[t]
+	return int(tb.best[i][int(b.left[t][i])*tb.states[i]+b.states[t][i]])
+}
+
+// place settles step i. Earned is the distance earned so far.
+func (b *branch) place(i, earned int, terms Terms) {
+	if !b.p.work(1) {
+		b.cut = true
+		return
+	}
+	b.value = max(b.value, b.p.value)
+	if i == len(b.steps) {
+		terms.Distance = earned
+		if v := b.w.Objective(terms); v > b.value {
+			b.value = v
+			b.p.found = slices.Clone(b.st.value)
+		}
+		return
+	}
+	ahead := 0
+	for t := range b.m.t {
+		ahead += b.ahead(t, i)
+	}
+	b.trait(i, 0, earned, ahead, terms)
+}
+
+// option is one value of a trait at a step, with what it earns and leaves.
+type option struct{ v, gain, then int }
+
+// trait settles trait t at step i; ahead is the bound of all traits not yet
+// settled here, and of what lies ahead for those that are.
+func (b *branch) trait(i, t, earned, ahead int, terms Terms) {
+	if t == b.m.t {
+		b.settle(i, earned, terms)
+		return
+	}
+	tb := b.tables[t]
+	q := b.steps[i].place
+	left, s := int(b.left[t][i]), b.states[t][i]
+	mine := b.ahead(t, i)
+	var room [MaxValues]option
+	options := room[:0]
+	for v := range tb.values {
+		to := tb.next[i][left*tb.values+v]
+		if to < 0 || !b.free(q, t, v) {
+			continue
+		}
+		gain := int(tb.gain[i][s*tb.values+v])
+		then := int(tb.best[i+1][int(to)*tb.states[i+1]+(s*tb.values+v)%tb.states[i+1]])
+		if then > never/2 {
+			options = append(options, option{v, gain, then})
+		}
+	}
+	slices.SortStableFunc(options, func(x, y option) int { return y.gain + y.then - x.gain - x.then })
+	for _, o := range options {
+		rest := ahead - mine + o.gain + o.then
+		terms.Distance = earned + rest
+		if b.w.Objective(terms)+b.w.Prefer*b.hope(terms.Preferred) <= b.value {
+			return
+		}
+		b.left[t][i+1] = tb.next[i][left*tb.values+o.v]
+		b.states[t][i+1] = (s*tb.values + o.v) % tb.states[i+1]
+		b.st.value[t*b.m.n+q] = uint8(o.v)
+		b.trait(i, t+1, earned+o.gain, rest-o.gain, terms)
+		if b.cut {
+			return
+		}
+	}
+}
+
+// free says whether value v of trait t may stand beside the traits before it.
+func (b *branch) free(q, t, v int) bool {
+	if b.m.allow[t][q]>>v&1 == 0 {
+		return false
+	}
+	for _, bar := range b.m.bar[t][v] {
+		if bar.trait < t && bar.mask>>b.st.value[bar.trait*b.m.n+q]&1 != 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// hope bounds the preferences still to come: no pair more often than both its
+// values are left, all together no more than at the root.
+func (b *branch) hope(got int) int {
+	sum := 0
+	for _, w := range b.m.p.Prefer {
+		sum += w.Weight * max(0, min(b.remain[w.TraitA][w.A], b.remain[w.TraitB][w.B]))
+	}
+	return min(sum, b.wanted-got)
+}
+
+// settle charges what place and passed places make together, and goes on.
+func (b *branch) settle(i, earned int, terms Terms) {
+	m, q := b.m, b.steps[i].place
+	combo := 0
+	for t := range m.t {
+		combo += int(b.st.value[t*m.n+q]) * m.radix[t]
+	}
+	b.st.combo[q] = combo
+	for _, r := range m.near[q] {
+		if b.passed[r] && b.st.combo[r] == combo {
+			terms.Breaches++
+		}
+	}
+	for _, f := range m.away[q] {
+		if b.passed[f.place] && b.st.combo[f.place] == combo {
+			terms.Repeats += int(f.cost)
+		}
+	}
+	for _, w := range m.p.Prefer {
+		if int(b.st.value[w.TraitA*m.n+q]) == w.A && int(b.st.value[w.TraitB*m.n+q]) == w.B {
+			terms.Preferred += w.Weight
+		}
+	}
+	if m.p.Main >= 0 {
+		col := b.st.value[m.p.Main*m.n:]
+		for _, l := range m.through[q] {
+			if b.passed[l[0]] && b.passed[l[1]] && col[l[0]] == col[q] && col[l[1]] == col[q] {
+				terms.Runs++
+			}
+		}
+	}
+	rest := earned
+	for t := range m.t {
+		rest += b.ahead(t, i+1)
+	}
+	terms.Distance = rest
+	for t := range m.t {
+		b.remain[t][b.st.value[t*m.n+q]]--
+	}
+	if b.w.Objective(terms)+b.w.Prefer*b.hope(terms.Preferred) > b.value && b.supplied() {
+		b.passed[q] = true
+		b.place(i+1, earned, terms)
+		b.passed[q] = false
+	}
+	for t := range m.t {
+		b.remain[t][b.st.value[t*m.n+q]]++
+	}
+}
+
+// supplied says whether each value still owed to places ahead has enough
+// values of every other trait it may stand with.
+func (b *branch) supplied() bool {
+	for t, values := range b.m.bar {
+		for v, bars := range values {
+			if !b.exact[t][v] {
+				continue
+			}
+			for _, bar := range bars {
+				free := 0
+				for u, r := range b.remain[bar.trait] {
+					if bar.mask>>u&1 == 0 {
+						free += max(0, r)
+					}
+				}
+				if b.remain[t][v] > free {
+					return false
+				}
+			}
+		}
+	}
+	return true
+}
