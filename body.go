@@ -24,7 +24,7 @@ type AreaSpec struct {
 	// AreaMM2 is the surface at 28 mm.
 	AreaMM2 SquareMillimetres `json:"area_mm2"`
 	// Fiddly multiplies the time per mm²: 1 is a smooth open surface, 3 a
-	// narrow folded one.
+	// narrow folded one, less than 1 a flat base.
 	Fiddly float64 `json:"fiddly"`
 	// Over names the areas this one lies over: they get their last base coat first.
 	Over []string `json:"over,omitempty"`
@@ -166,8 +166,8 @@ func catalogue() []AreaSpec {
 		part(PartGun, man("tyres", 120, 1.3, 0.5, "wheels")),
 		part(PartGun, near(man("barrel", 290, 1, 0.7, "carriage"), "carriage metal")),
 
-		part(PartBase, near(man("base", 400, 0.7, 0.9), "base rim")),
-		part(PartBase, man("base rim", 160, 0.9, 0.3, "base")),
+		part(PartBase, near(man("base", 400, 0.4, 0.9), "base rim")),
+		part(PartBase, man("base rim", 160, 0.6, 0.3, "base")),
 	}
 }
 

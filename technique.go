@@ -34,16 +34,16 @@ type Handling struct {
 // Techniques lists every technique in the order a screen shows them.
 func Techniques() []Handling {
 	return []Handling{
-		{Technique: Brush, SecondsPerSquareMM: 0.17, SecondsPerArea: 7, Film: 50},
-		{Technique: WashOn, Messy: true, SecondsPerSquareMM: 0.08, SecondsPerArea: 6, Film: 80},
-		{Technique: Drybrush, Messy: true, SecondsPerSquareMM: 0.07, SecondsPerArea: 8, Film: 10},
-		{Technique: Dot, SecondsPerSquareMM: 0.5, SecondsPerArea: 12, Film: 60},
-		{Technique: Line, SecondsPerSquareMM: 0.7, SecondsPerArea: 9, Film: 50},
-		{Technique: Glaze, SecondsPerSquareMM: 0.15, SecondsPerArea: 8, Film: 40},
-		{Technique: Spray, Messy: true, SecondsPerSquareMM: 0.006, SecondsPerArea: 12, Film: 30, Caution: CautionSpray},
-		{Technique: GlueOn, Messy: true, SecondsPerSquareMM: 0.09, SecondsPerArea: 20, Film: 250},
-		{Technique: Prepare, SecondsPerSquareMM: 0.15, SecondsPerArea: 120, Caution: CautionCasting + " " + CautionBlade},
-		{Technique: Fit, SecondsPerSquareMM: 0.6, SecondsPerArea: 480, Caution: CautionBlade},
+		{Technique: Brush, SecondsPerSquareMM: 0.3, SecondsPerArea: 40, Film: 50},
+		{Technique: WashOn, Messy: true, SecondsPerSquareMM: 0.12, SecondsPerArea: 22, Film: 80},
+		{Technique: Drybrush, Messy: true, SecondsPerSquareMM: 0.12, SecondsPerArea: 25, Film: 10},
+		{Technique: Dot, SecondsPerSquareMM: 1, SecondsPerArea: 40, Film: 60},
+		{Technique: Line, SecondsPerSquareMM: 0.9, SecondsPerArea: 35, Film: 50},
+		{Technique: Glaze, SecondsPerSquareMM: 0.28, SecondsPerArea: 40, Film: 40},
+		{Technique: Spray, Messy: true, SecondsPerSquareMM: 0.012, SecondsPerArea: 25, Film: 30, Caution: CautionSpray},
+		{Technique: GlueOn, Messy: true, SecondsPerSquareMM: 0.09, SecondsPerArea: 30, Film: 250},
+		{Technique: Prepare, SecondsPerSquareMM: 0.12, SecondsPerArea: 120, Caution: CautionCasting + " " + CautionBlade},
+		{Technique: Fit, SecondsPerSquareMM: 0.45, SecondsPerArea: 540, Caution: CautionBlade},
 	}
 }
 
