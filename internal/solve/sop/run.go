@@ -1,0 +1,117 @@
+package sop
+
+import (
+	"context"
+	"slices"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"facings/internal/solve"
+)
+
+// firstSlice and lastSlice bound the steps each thread takes between two
+// meetings: short at first, so that small problems end at once.
+const (
+	firstSlice = 100_000
+	lastSlice  = 10_000_000
+)
+
+// run lets islands and prover work in slices. Between slices, and only there,
+// they exchange the best cost and order, so the course of events depends on
+// counted steps alone unless the wall limit cuts a slice short.
+func run(ctx context.Context, in *instance, s Settings, began time.Time) Result {
+	var stop atomic.Bool
+	defer context.AfterFunc(ctx, func() { stop.Store(true) })()
+	if s.Limit > 0 {
+		timer := time.AfterFunc(s.Limit-time.Since(began), func() { stop.Store(true) })
+		defer timer.Stop()
+	}
+	c := &crew{in: in, stop: &stop, near: followers(in), best: elite{cost: 1 << 62}}
+	c.hire(s)
+	for slice := int64(firstSlice); !c.finished(s); slice = min(2*slice, lastSlice) {
+		share := slice
+		if s.Work > 0 {
+			share = min(slice, (s.Work-c.used())/int64(s.Threads)+1)
+		}
+		c.slice(share)
+	}
+	return c.result()
+}
+
+// crew is everyone at work on one problem.
+type crew struct {
+	in      *instance
+	stop    *atomic.Bool
+	near    [][]int32
+	islands []*island
+	prover  *prover
+	best    elite
+}
+
+func (c *crew) hire(s Settings) {
+	c.islands = make([]*island, s.Threads)
+	c.prover = newProver(c.in, &budget{stop: c.stop}, s.Memory)
+	var wg sync.WaitGroup
+	for i := range c.islands {
+		wg.Go(func() {
+			c.islands[i] = newIsland(c.in, c.near, s.Seed, uint64(i), &budget{stop: c.stop})
+		})
+	}
+	wg.Wait()
+	c.meet()
+}
+
+// slice lets every island take n steps, the last of them sharing its thread
+// with the prover.
+func (c *crew) slice(n int64) {
+	var wg sync.WaitGroup
+	lower := c.prover.lower
+	for i, is := range c.islands {
+		wg.Go(func() {
+			share := n
+			if i == len(c.islands)-1 {
+				share -= c.prover.advance(n/2, c.best.cost)
+			}
+			is.s.b.grant(share)
+			is.run(lower)
+		})
+	}
+	wg.Wait()
+	c.meet()
+}
+
+// meet makes the best order known to all.
+func (c *crew) meet() {
+	for _, is := range c.islands {
+		if is.s.best.cost < c.best.cost {
+			c.best = elite{slices.Clone(is.s.best.p), is.s.best.cost}
+		}
+	}
+	for _, is := range c.islands {
+		if is.s.best.cost > c.best.cost {
+			is.accept(c.best)
+		}
+	}
+}
+
+func (c *crew) used() int64 {
+	sum := c.prover.b.used
+	for _, is := range c.islands {
+		sum += is.s.b.used
+	}
+	return sum
+}
+
+func (c *crew) finished(s Settings) bool {
+	return c.prover.lower >= c.best.cost || c.stop.Load() || s.Work > 0 && c.used() >= s.Work
+}
+
+func (c *crew) result() Result {
+	r := Result{Status: solve.Feasible, Order: c.in.userOrder(c.best.p), Cost: c.best.cost,
+		LowerBound: min(c.prover.lower, c.best.cost), Work: c.used()}
+	if r.LowerBound == r.Cost {
+		r.Status = solve.Optimal
+	}
+	return r
+}
