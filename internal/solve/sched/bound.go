@@ -1,6 +1,220 @@
 package sched
 
-// bound is a proved lower bound on the objective, in seconds.
-func bound(m *model) int {
-	return max((m.total+m.m-1)/m.m, 0)
+import "slices"
+
+// bounds collects what is proved about a problem's objective.
+type bounds struct {
+	m      *model
+	segs   []segment
+	setups *setupBound
+	makes  int // seconds of makes that are sure
+	forced int // seconds of waiting that are sure, calendar only
+	value  int // the bound on the objective, seconds
+}
+
+func newBounds(m *model) *bounds {
+	b := &bounds{m: m, segs: m.segments(), makes: makesBound(m)}
+	if m.m > 1 {
+		b.segs = []segment{{jobs: m.topo, sources: m.topo, sinks: m.topo}}
+	}
+	b.setups = newSetupBound(m, b.segs, m.windowsNeeded())
+	b.raise((m.total + b.makes + m.m - 1) / m.m)
+	return b
+}
+
+func (b *bounds) raise(value int) { b.value = max(b.value, value) }
+
+// improve spends some rounds on the set-ups; upper is a known objective.
+func (b *bounds) improve(rounds, upper int) {
+	m := b.m
+	if m.n == 0 {
+		return
+	}
+	setups := b.setups.run(rounds, upper*m.m-m.total-b.makes-b.forced)
+	b.raise((m.total + b.makes + b.forced + setups + m.m - 1) / m.m)
+	if m.calendar {
+		return
+	}
+	if m.m == 1 {
+		b.raise(b.throughSegments())
+	}
+	for j := range m.n {
+		b.raise(m.tail[j] + m.p.First[m.class[j]])
+	}
+}
+
+// throughSegments follows one worker without a calendar from segment to
+// segment: none can begin before the one before it ends, nor before its lags
+// allow, and then it takes at least its work and set-ups.
+func (b *bounds) throughSegments() int {
+	m := b.m
+	head := make([]int, m.n) // job → earliest start
+	end := 0                 // earliest end of the segment before
+	for s := range b.segs {
+		seg := &b.segs[s]
+		work := 0
+		first := none
+		for _, j := range seg.jobs {
+			work += m.work[j]
+			head[j] = end
+			if s > 0 {
+				head[j] = end + b.gap(&b.segs[s-1], j)
+			} else {
+				head[j] = m.p.First[m.class[j]]
+			}
+			for _, a := range m.into[j] {
+				head[j] = max(head[j], head[a.job]+a.dist)
+			}
+			first = min(first, head[j])
+		}
+		setups, entry := b.partSetups(s)
+		next := max(end+work+setups, first+work+max(setups-entry, 0))
+		for _, j := range seg.jobs {
+			next = max(next, head[j]+m.work[j])
+		}
+		end = next
+	}
+	return end
+}
+
+// partSetups is the proved set-up of segment s, and the most of it that may
+// lie in front of its first job.
+func (b *bounds) partSetups(s int) (setups, entry int) {
+	for _, t := range b.setups.parts {
+		if t.seg == &b.segs[s] {
+			return (t.best + unit - 1) / unit, t.entry
+		}
+	}
+	return 0, 0
+}
+
+// gap is the least time between the end of the last job of a segment and the
+// start of job j of the next.
+func (b *bounds) gap(before *segment, j int32) int {
+	m := b.m
+	dist := map[int32]int{}
+	for _, a := range m.into[j] {
+		if d, ok := dist[a.job]; !ok || a.dist > d {
+			dist[a.job] = a.dist
+		}
+	}
+	least := none
+	for _, i := range before.sinks {
+		g := m.switchCost(m.class[i], m.class[j])
+		if d, ok := dist[i]; ok {
+			g = max(g, d-m.work[i])
+		}
+		least = min(least, g)
+	}
+	return least
+}
+
+// makesBound is the seconds of makes that are sure: each class that needs one
+// is made once, and again for each job that can't start before the make for an
+// earlier one is too old.
+func makesBound(m *model) int {
+	total := 0
+	for c, mates := range m.byClass {
+		if m.mix[c] < 0 {
+			continue
+		}
+		count := 1
+		if m.p.Life != nil && m.p.Life[c] > 0 && len(mates) > 1 && m.n*len(mates) < 1<<20 {
+			count = longestApart(m, mates, m.p.Life[c])
+		}
+		total += count * m.makes[c]
+	}
+	return total
+}
+
+// longestApart is the longest chain of the jobs in mates whose starts are more
+// than life seconds apart, each from the next.
+func longestApart(m *model, mates []int32, life int) int {
+	isMate := map[int32]bool{}
+	for _, j := range mates {
+		isMate[j] = true
+	}
+	chain := map[int32]int{}
+	dist := make([]int, m.n)
+	longest := 1
+	for _, from := range m.topo {
+		if !isMate[from] {
+			continue
+		}
+		if chain[from] == 0 {
+			chain[from] = 1
+		}
+		longest = max(longest, chain[from])
+		for j := range dist {
+			dist[j] = -none
+		}
+		dist[from] = 0
+		for _, j := range m.topo {
+			if dist[j] == -none {
+				continue
+			}
+			if isMate[j] && dist[j] > life {
+				chain[j] = max(chain[j], chain[from]+1)
+			}
+			for _, a := range m.out[j] {
+				dist[a.job] = max(dist[a.job], dist[j]+m.sureDistance(j, a))
+			}
+		}
+	}
+	return longest
+}
+
+// sureDistance is the least time from start to start even if jobs are cut.
+func (m *model) sureDistance(from int32, a arc) int {
+	if !m.calendar {
+		return a.dist
+	}
+	l := &m.p.Lags[a.lag]
+	f, t := &m.p.Jobs[l.From], &m.p.Jobs[l.To]
+	sure := -none
+	if m.m == 1 {
+		sure = m.work[from] // one after the other
+	}
+	if a.dist >= m.work[from]+l.Dry { // whole, or the last figure first
+		return max(sure, a.dist)
+	}
+	if len(t.Figures) > 0 {
+		if k := slices.Index(f.Figures, t.Figures[0]); k >= 0 && !l.Whole {
+			end := 0
+			for _, s := range f.Chunks[:k+1] {
+				end += s
+			}
+			sure = max(sure, end+l.Dry)
+		}
+	}
+	if sure == -none {
+		sure = a.dist - m.work[a.job] // the last chunk of the later one
+	}
+	return sure
+}
+
+// windowsNeeded is how many windows one worker is sure to open: even the
+// longest ones must hold the work and a set-up each.
+func (m *model) windowsNeeded() int {
+	if m.m > 1 || !m.calendar {
+		return 0
+	}
+	least := none
+	for _, c := range m.class {
+		least = min(least, m.p.First[c])
+	}
+	var lengths []int
+	for _, w := range m.windows[0] {
+		lengths = append(lengths, w.End-w.Start)
+	}
+	slices.Sort(lengths)
+	need, count := m.total, 0
+	for _, l := range slices.Backward(lengths) {
+		if need <= 0 {
+			break
+		}
+		need -= max(l-least, 0)
+		count++
+	}
+	return count
 }

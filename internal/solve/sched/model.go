@@ -16,10 +16,11 @@ type model struct {
 	class   []int32
 	allowed []uint
 
-	into, out [][]arc // lags by To, by From
-	reach     []bitset
-	topo      []int32 // a fixed order that keeps all lags
-	tail      []int   // least seconds from a job's start to the end of all that follows it
+	into, out [][]arc  // lags by To, by From
+	reach     []bitset // job → all that must follow
+	prior     []bitset // job → all that must come before
+	topo      []int32  // a fixed order that keeps all lags
+	tail      []int    // least seconds from a job's start to the end of all that follows it
 
 	sw       []int // Switch, row after row
 	mix      []int32
@@ -144,6 +145,15 @@ func (m *model) compileOrder() {
 		}
 		m.reach[j] = r
 	}
+	m.prior = make([]bitset, m.n)
+	for _, j := range m.topo {
+		r := newBitset(m.n)
+		for _, a := range m.into[j] {
+			r.set(int(a.job))
+			r.or(m.prior[a.job])
+		}
+		m.prior[j] = r
+	}
 }
 
 // before reports whether the lags put job a before job b.
@@ -162,6 +172,14 @@ func (b bitset) or(c bitset) {
 	for i, x := range c {
 		b[i] |= x
 	}
+}
+func (b bitset) meets(c bitset) bool {
+	for i, x := range b {
+		if x&c[i] != 0 {
+			return true
+		}
+	}
+	return false
 }
 func (b bitset) count() int {
 	sum := 0

@@ -36,52 +36,52 @@ const (
 // Problem is one sequencing task.
 type Problem struct {
 	// Workers is how many workers there are, 1 to MaxWorkers.
-	Workers int
+	Workers int `json:"workers"`
 	// Jobs are the passes to be done, each exactly once, by one worker.
-	Jobs []Job
+	Jobs []Job `json:"jobs"`
 	// Switch[a][b] is the set-up in seconds before a job of class b that
 	// follows a job of class a in the same window; 0 on the diagonal.
-	Switch [][]int
+	Switch [][]int `json:"switch"`
 	// First[b] is the set-up in seconds before a job of class b that opens a
 	// worker's window (and so before a worker's first job).
-	First []int
+	First []int `json:"first"`
 	// Make[b] is the seconds it takes to make what class b needs (a mix); it
 	// is added to the set-up when the worker has none that is fresh. Nil or
 	// 0: nothing to make.
-	Make []int
+	Make []int `json:"make,omitempty"`
 	// Life[b] is how many wall seconds a make lasts, counted from the start
 	// of the work it was made for; age is looked at when a job or a piece of
 	// it starts, not inside. Nil or 0 for a class with Make > 0: for ever.
-	Life []int
+	Life []int `json:"life,omitempty"`
 	// Lags keep pairs of jobs in order and apart.
-	Lags []Lag
+	Lags []Lag `json:"lags"`
 	// Windows lists, for each worker, when work may happen: ascending and
 	// disjoint. Nil (or nil for one worker): one endless window from 0. A
 	// single list stands for all workers.
-	Windows [][]Window
+	Windows [][]Window `json:"windows,omitempty"`
 	// Patience is the most seconds counted for one wait inside a window; 0:
 	// no limit. It has no effect for a worker without windows.
-	Patience int
+	Patience int `json:"patience,omitempty"`
 	// LongDry is the Dry, in seconds, from which nobody sits and waits: the
 	// sitting ends instead and the rest of the window is not counted. 0: no
 	// lag is long. It has no effect for a worker without windows.
-	LongDry int
+	LongDry int `json:"long_dry,omitempty"`
 }
 
 // Job is one pass: the same thing done to some figures, one after the other.
 type Job struct {
 	// Chunks are the seconds for each figure, at least 1 each, in the fixed
 	// order of figures. A job is cut between chunks only, at a window's end.
-	Chunks []int
+	Chunks []int `json:"chunks"`
 	// Figures are the figures' numbers, one per chunk, without repeats, in
 	// an order that all jobs share. Nil: the job shares no figure with any
 	// other.
-	Figures []int
+	Figures []int `json:"figures,omitempty"`
 	// Class is an index into Switch, First, Make and Life.
-	Class int
+	Class int `json:"class"`
 	// Workers is a set of bits: bit w is set when worker w may do the job.
 	// 0: any worker.
-	Workers uint
+	Workers uint `json:"workers,omitempty"`
 }
 
 // Work is the job's seconds without set-up.
@@ -98,17 +98,19 @@ func (j Job) Work() int {
 // chunk in From. If they share no figure, or Whole is set, To starts at least
 // Dry wall seconds after From's end. Lags must not form a cycle.
 type Lag struct {
-	From, To int // indexes into Problem.Jobs
-	Dry      int // wall seconds, 0 or more
-	Whole    bool
+	From  int  `json:"from"` // index into Problem.Jobs
+	To    int  `json:"to"`   // index into Problem.Jobs
+	Dry   int  `json:"dry"`  // wall seconds, 0 or more
+	Whole bool `json:"whole,omitempty"`
 	// Rule is the caller's number for the rule this lag comes from; only
 	// Conflict reads it.
-	Rule int
+	Rule int `json:"rule,omitempty"`
 }
 
 // Window is one stretch of wall time, [Start, End) in seconds.
 type Window struct {
-	Start, End int
+	Start int `json:"start"`
+	End   int `json:"end"`
 }
 
 // Validate reports the first thing wrong with p, naming the place and the

@@ -24,10 +24,14 @@ func Solve(ctx context.Context, p *Problem, opt Options) (Result, error) {
 		return res, nil
 	}
 	m := compile(p)
-	res.LowerBound = bound(m)
+	b := newBounds(m)
 	if opt.Steps == 0 {
 		opt.Steps = defaultSteps(m)
 	}
+	first := newAnneal(m, opt.Seed, 0)
+	first.begin(opt)
+	b.improve(300, first.cost.a)
+	res.LowerBound = b.value
 	best := search(ctx, m, opt, &res)
 	if best == nil {
 		res.Impossible = &Impossible{Why: WhyCalendar}
@@ -81,14 +85,19 @@ func search(ctx context.Context, m *model, opt Options, res *Result) [][]int {
 	return best.sequences()
 }
 
-// rounds anneals once over the whole budget.
-func (a *anneal) rounds(ctx context.Context, begin time.Time, opt Options, lower int) {
+// begin loads the order to begin from.
+func (a *anneal) begin(opt Options) {
 	if order, who, ok := a.m.fromSequences(opt.Start); ok {
 		a.load(order, who)
 	} else {
 		a.construct(a.rng, 0)
 	}
 	a.remember()
+}
+
+// rounds anneals once over the whole budget.
+func (a *anneal) rounds(ctx context.Context, begin time.Time, opt Options, lower int) {
+	a.begin(opt)
 	deadline, limited := ctx.Deadline()
 	progress := func() int {
 		f := int(1000 * a.steps / (opt.Steps / threads))
