@@ -9,21 +9,21 @@ import "strings"
 // (name_test.go). Lightness is CIELAB's L; chroma and hue are OKLCh's.
 //
 //	lightness  very dark < 18 ≤ dark < 38 ≤ (none) < 62 ≤ light < 82 ≤ pale
-//	chroma     grey < 0.012 ≤ …ish grey < 0.028 ≤ greyish < 0.055 ≤ (none) < 0.16 ≤ bright
+//	chroma     grey < 0.012 ≤ …ish grey < 0.028 ≤ greyish < 0.055 ≤ (none) < 0.155 ≤ bright
 //	hue        red 26°, orange 58°, yellow 98°, green 147°, turquoise 195°,
-//	           blue 255°, purple 308°; between two of them quarters: red,
-//	           orangeish red, reddish orange, orange
+//	           blue 252°, purple 330°; between two of them quarters: red,
+//	           orange red, reddish orange, orange
 //
 // Dark colours look fuller, so below L 60 the chroma limits shrink with OKLab
 // lightness, to half at most. Dark orange is brown, dark yellow olive, light
-// red pink, as everybody calls them; greys run from black below L 20 to white
-// above 92.
+// red pink, dark and bright deep, as everybody calls them; greys run from
+// black below L 20 to white above 92.
 func Name(c Lab) string {
 	white := ViewD65().White()
 	ok := c.XYZ(white).OKLab().LCh()
 	p := place{l: c.L, c: ok.C / chromaScale(ok.L), h: ok.H}
 	switch {
-	case p.c < 0.012:
+	case p.c < 0.012, p.c < 0.02 && p.l < 14:
 		return neutral(p.l)
 	case p.c < 0.028:
 		return tinted(p)
@@ -69,8 +69,6 @@ func leaning(p place) string {
 		return "pinkish"
 	case h < 45:
 		return "reddish"
-	case h < 75:
-		return "yellowish"
 	case h < 118:
 		return "yellowish"
 	case h < 180:
@@ -83,20 +81,33 @@ func leaning(p place) string {
 
 func chromatic(p place) string {
 	lean, noun := hueWords(p)
-	var words []string
-	if w := lightness(p.l, noun); w != "" {
-		words = append(words, w)
-	}
+	light := lightness(p.l, noun)
+	strength := ""
 	switch {
-	case p.c < 0.055:
-		words = append(words, "greyish")
-	case p.c >= 0.16 && p.l >= 30 && noun != "brown" && noun != "pink":
-		words = append(words, "bright")
+	case p.c < 0.055 && p.l >= 84:
+		light = "pale" // nobody hears grey in a cream
+	case p.c < 0.055 && !(noun == "pink" && p.c >= 0.04):
+		strength = "greyish"
+	case p.c >= 0.155 && noun != "brown" && noun != "pink" && lean != "brownish":
+		light, strength = bright(light)
 	}
-	if lean != "" {
-		words = append(words, lean)
+	var words []string
+	for _, w := range []string{light, strength, lean, noun} {
+		if w != "" {
+			words = append(words, w)
+		}
 	}
-	return strings.Join(append(words, noun), " ")
+	return strings.Join(words, " ")
+}
+
+// bright fits the lightness of a strong colour: a dark one is deep, and a light
+// one is just bright.
+func bright(light string) (string, string) {
+	switch light {
+	case "very dark", "dark":
+		return "", "deep"
+	}
+	return "", "bright"
 }
 
 // lightness leaves out what the noun already says: olive and brown are dark
@@ -108,7 +119,7 @@ func lightness(l float64, noun string) string {
 	case "yellow":
 		l -= 14
 	case "brown", "olive":
-		l += 8
+		l += 5
 	}
 	switch {
 	case l < 18:
@@ -129,12 +140,12 @@ var hues = [...]struct {
 	centre     float64
 }{
 	{"red", "reddish", 26},
-	{"orange", "orangeish", 58},
+	{"orange", "orange", 58},
 	{"yellow", "yellowish", 98},
 	{"green", "greenish", 147},
-	{"turquoise", "turquoiseish", 195},
-	{"blue", "bluish", 255},
-	{"purple", "purplish", 308},
+	{"turquoise", "greenish", 195},
+	{"blue", "bluish", 252},
+	{"purple", "purplish", 330},
 	{"red", "reddish", 386},
 }
 
@@ -144,8 +155,12 @@ func hueWords(p place) (lean, noun string) {
 	switch {
 	case (h < 62 || h >= 340) && isPink(p):
 		return pinkLean(h), "pink"
-	case h >= 33 && h < 88 && isBrown(p):
+	case h >= 33 && h < 92 && isBrown(p):
 		return brownLean(h), "brown"
+	case h >= 28 && h < 48 && p.l < 50 && p.c < 0.175:
+		return "brownish", "red"
+	case h >= 66 && h < 95 && p.l >= 50 && p.l < 72 && p.c < 0.14:
+		return "brownish", "yellow"
 	case h >= 86 && h < 122 && p.l < 60 && p.c < 0.15:
 		if h >= 112 {
 			return "greenish", "olive"
@@ -164,22 +179,14 @@ func hueWords(p place) (lean, noun string) {
 	case t < 0.25:
 		return "", a.noun
 	case t < 0.5:
-		return leanWord(b.lean), a.noun
+		if a.noun == "green" {
+			return "bluish", "green" // not turquoiseish
+		}
+		return b.lean, a.noun
 	case t < 0.75:
-		return leanWord(a.lean), b.noun
+		return a.lean, b.noun
 	}
 	return "", b.noun
-}
-
-// leanWord replaces what nobody says.
-func leanWord(lean string) string {
-	switch lean {
-	case "turquoiseish":
-		return "bluish"
-	case "orangeish":
-		return "orange"
-	}
-	return lean
 }
 
 // isPink: a light red that is not strong. Towards orange it must be lighter
@@ -187,6 +194,9 @@ func leanWord(lean string) string {
 func isPink(p place) bool {
 	if p.h >= 45 && p.h < 62 {
 		return p.l >= 70 && p.c < 0.10
+	}
+	if p.h < 16 || p.h >= 345 {
+		return p.l >= 56 && p.c < 0.17
 	}
 	return p.l >= 62 && p.c < 0.17
 }
@@ -206,18 +216,21 @@ func pinkLean(h float64) string {
 func isBrown(p place) bool {
 	switch {
 	case p.h < 42:
-		return p.l < 50 && p.c < 0.13
+		return p.l < 50 && p.c < 0.13 || p.h >= 37 && p.l < 50 && p.c < 0.145
 	case p.h < 62:
 		return p.l < 56 && p.c < 0.17 || p.l < 70 && p.c < 0.09
 	case p.h < 75:
 		return p.l < 60 && p.c < 0.17 || p.l < 80 && p.c < 0.10
 	}
-	return p.l < 58 && p.c < 0.13 || p.l < 80 && p.c < 0.085
+	if p.h < 88 {
+		return p.l < 58 && p.c < 0.13 || p.l < 80 && p.c < 0.085
+	}
+	return p.l < 58 && p.c < 0.075
 }
 
 func brownLean(h float64) string {
 	switch {
-	case h < 46:
+	case h < 50:
 		return "reddish"
 	case h >= 68:
 		return "yellowish"
