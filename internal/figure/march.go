@@ -15,7 +15,7 @@ import (
 // Ref: [ju2002] vertex placement; [nielson2004] one vertex per sheet.
 
 const (
-	brickCells = 8  // cells along a brick's edge
+	brickCells = 4  // cells along a brick's edge
 	rootCells  = 32 // cells along the edge of the cubes the search starts from
 )
 
@@ -128,7 +128,7 @@ func (g *grid) sample() {
 }
 
 func (g *grid) search(s *scene, x, y, z, size int, out *[]*brickOf) {
-	r := float64(size)/2*math.Sqrt(3)*g.h + 2*g.h
+	r := float64(size)/2*math.Sqrt(3)*g.h + g.h
 	mid := g.point(x, y, z).Add(vec{X: 1, Y: 1, Z: 1}.Mul(float64(size) / 2 * g.h))
 	s = s.prune(mid, r)
 	if d := s.dist(mid); math.Abs(d) > lipschitz*r {

@@ -19,54 +19,51 @@ func assemble(spec Spec) (*sculpture, error) {
 	return s, nil
 }
 
-func (s *sculpture) mountedFigure(spec *Spec) {
-	root := world(vec{Y: -1.5, Z: baseHigh})
-	h := s.horse(root, spec.Gait)
-	st := ridingStance()
-	b := st.build(root)
-	s.man(b, &spec.Dress, true)
-	s.tack(h, &spec.Dress, b.hand[left.index()].o, true)
-	if !spec.NoBase {
-		s.squareBase(25, 50)
-	}
+// action is a stance and what the hands hold, added once the man stands.
+type action struct {
+	st  *stance
+	arm func(s *sculpture, b *body, f *flesh, d *Dress)
 }
 
-// ridingStance is a man in the saddle, reins in the left hand.
-func ridingStance() *stance {
-	const seat = 29.3
-	return &stance{
-		hip:   vec{Y: 0.2, Z: seat},
-		hand:  [2]grip{{at: vec{X: 4.6, Y: 3.5, Z: seat + 3}, axis: vec{Z: 1, Y: 0.2}}, {at: vec{X: -0.8, Y: 4.6, Z: seat + 3.3}, axis: vec{Z: 1, X: 0.2}}},
-		elbow: [2]vec{{X: 0.9, Y: -1, Z: -0.3}, {X: -0.9, Y: -1, Z: -0.3}},
-		ankle: [2]vec{{X: 5.9, Y: 2.2, Z: seat - 12.6}, {X: -5.9, Y: 2.2, Z: seat - 12.6}},
-		toe:   [2]float64{14, 14},
-		pitch: [2]float64{-14, -14},
-		knee:  [2]vec{{X: 0.75, Y: 1}, {X: -0.75, Y: 1}},
+// dressed adds the man, his kit and what he holds.
+func (s *sculpture) dressed(a action, root frame, d *Dress, mounted bool) *body {
+	b := a.st.build(root)
+	f := s.man(b, d, mounted)
+	if d.Breastplate {
+		s.breastplate(b, f)
 	}
+	if d.OverJacket {
+		s.overJacket(b, f)
+	}
+	s.kit(b, d, f, mounted)
+	if a.arm != nil {
+		a.arm(s, b, f, d)
+	}
+	return b
 }
 
 func (s *sculpture) footFigure(spec *Spec) {
-	root := world(vec{Z: baseHigh})
-	st := standingStance()
-	b := st.build(root)
-	s.man(b, &spec.Dress, false)
-	if !spec.NoBase {
-		if spec.Square {
-			s.squareBase(20, 20)
-		} else {
-			s.roundBase(20)
-		}
+	d := spec.Dress
+	d.swordDrawn = spec.Pose == Command
+	s.dressed(footAction(spec.Pose), world(vec{Z: baseHigh}), &d, false)
+	if spec.NoBase {
+		return
+	}
+	if spec.Square {
+		s.squareBase(20, 20)
+	} else {
+		s.roundBase(20)
 	}
 }
 
-// standingStance is a man at attention, hands at his sides.
-func standingStance() *stance {
-	return &stance{
-		hip:   vec{Z: hipHeight},
-		hand:  [2]grip{{at: vec{X: 4.6, Y: 0.5, Z: 14.2}, axis: vec{Y: 1, Z: 0.2}}, {at: vec{X: -4.6, Y: 0.5, Z: 14.2}, axis: vec{Y: 1, Z: 0.2}}},
-		elbow: [2]vec{{X: 0.6, Y: -1}, {X: -0.6, Y: -1}},
-		ankle: [2]vec{{X: 1.5, Y: -0.3, Z: ankleHigh}, {X: -1.5, Y: -0.3, Z: ankleHigh}},
-		toe:   [2]float64{22, 22},
-		knee:  [2]vec{{X: 0.3, Y: 1}, {X: -0.3, Y: 1}},
+func (s *sculpture) mountedFigure(spec *Spec) {
+	root := world(vec{Y: -1.5, Z: baseHigh})
+	h := s.horse(root, spec.Gait)
+	d := spec.Dress
+	d.swordDrawn = spec.Pose == Command || spec.Pose == Sabre
+	b := s.dressed(ridingAction(spec.Pose), root, &d, true)
+	s.tack(h, b.hand[left.index()].o)
+	if !spec.NoBase {
+		s.squareBase(25, 50)
 	}
 }

@@ -110,6 +110,8 @@ type Dress struct {
 	Sword       bool // scabbard at the side
 	Moustache   bool
 	Queue       bool // hair in a pigtail, else short
+
+	swordDrawn bool // the pose has it in the hand
 }
 
 // Spec describes one casting. Zero fields take the usual thing for the body.

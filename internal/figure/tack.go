@@ -1,7 +1,7 @@
 package figure
 
 // tack saddles and bridles a horse; hand is where the reins are held.
-func (s *sculpture) tack(h *steed, d *Dress, hand vec, extra bool) {
+func (s *sculpture) tack(h *steed, hand vec) {
 	r := h.root
 	base := join(1.0, h.trunk, h.neckN)
 	s.saddleCloth(h, base)

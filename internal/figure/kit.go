@@ -1,0 +1,142 @@
+package figure
+
+// kit adds belts and what hangs from them.
+func (s *sculpture) kit(b *body, d *Dress, f *flesh, mounted bool) {
+	c, p := b.chest, b.pelvis
+	over := f.trunk
+	if d.CrossStraps {
+		for _, sd := range sides {
+			x := float64(sd)
+			n := c.dir(0.78, 0.04*x, 0.74*x)
+			// Over one shoulder, down to the other hip, before and behind.
+			vol := slab(c.at(0.25*x, 0, -0.2), n, 0.85)
+			s.add("cross straps", all(grow(0.2, over), vol, below(c.at(0, 0, -3.9), c.z.Neg()), below(c.at(0, 0, 3.55), c.z),
+				outside(&ball{b.elbow[0], 1.9}), outside(&ball{b.elbow[1], 1.9}),
+				box(c, 3.15, 6, 6, 0.1)))
+		}
+		if at, ok := hit(f.torso, c.at(0, 5, -0.35), c.y.Neg()); ok && !d.Breastplate {
+			g := c
+			g.o = at
+			s.add("buttons", box(g.move(0, 0.3, 0), 0.42, 0.2, 0.5, 0.12))
+		}
+	}
+	back := func(x, z float64) vec {
+		at, _ := hit(f.torso, c.at(x, -6, z), c.y)
+		return at
+	}
+	if d.Pack {
+		at := back(0, 0.6)
+		g := c
+		g.o = at
+		pack := box(g.move(0, -1.0, 0), 2.35, 1.05, 2.0, 0.4)
+		s.add("pack", join(0.1, pack, box(g.move(0, -1.25, 0.25), 2.42, 1.05, 1.55, 0.35)))
+		s.add("cross straps", all(grow(0.12, join(0.1, pack, box(g.move(0, -1.25, 0.25), 2.42, 1.05, 1.55, 0.35))),
+			join(0, slab(g.at(1.25, 0, 0), g.x, 0.42), slab(g.at(-1.25, 0, 0), g.x, 0.42))))
+	}
+	if d.Bedroll && !mounted {
+		at := back(0, 2.6)
+		g := frame{at.Add(c.y.Mul(-1.1)).Add(c.z.Mul(0.85)), c.z, c.y, c.x}
+		s.add("bedroll", cylinder(g.move(0, 0, -2.7), 5.4, 1.0, 1.0, 0.3))
+		for _, x := range []float64{-1.35, 1.35} {
+			s.add("cross straps", cylinder(g.move(0, 0, x-0.22), 0.44, 1.14, 1.14, 0.08))
+		}
+	}
+	hipAt := func(x, y, z float64) frame { // on the flank, x axis outward
+		g := p.move(0, 0, z)
+		n := p.dir(x, y, 0).Unit()
+		at, _ := hit(f.trunk, g.o.Add(n.Mul(8)), n.Neg())
+		return frame{at, n, p.z.Cross(n), p.z}
+	}
+	if d.Pouch {
+		g := hipAt(0.62, -1, 0.6)
+		if mounted {
+			at := back(0.7, -1.6)
+			g = frame{at, c.y.Neg(), c.x, c.z}
+		}
+		flap := box(g.move(0.75, 0, 0.25), 0.75, 1.6, 1.0, 0.28)
+		s.add("pouch", join(0.12, box(g.move(0.55, 0, -0.1), 0.72, 1.45, 1.25, 0.3), flap))
+	}
+	if d.Haversack {
+		g := hipAt(-1, -0.25, 0.1)
+		s.add("haversack", join(0.3, ellipsoid(g.move(0.45, 0, -0.7), 0.85, 1.65, 1.45), box(g.move(0.6, 0, 0.1), 0.65, 1.55, 0.8, 0.3)))
+	}
+	if d.Canteen {
+		g := hipAt(-0.85, -1, -0.2)
+		if d.Haversack {
+			g = g.move(0.6, 0, 0.5)
+		}
+		fr := frame{g.at(0.55, 0, 0), g.y, g.z, g.x}
+		s.add("canteen", join(0.15, cylinder(fr.move(0, 0, -0.55), 1.15, 1.25, 1.15, 0.25), rod(fr.at(0, 1.2, 0), fr.at(0, 1.75, 0), 0.28, 0.3)))
+	}
+	if d.Sword {
+		s.sideArm(b, d, f, mounted)
+	}
+}
+
+// sideArm hangs the scabbard at the left hip.
+func (s *sculpture) sideArm(b *body, d *Dress, f *flesh, mounted bool) {
+	p := b.pelvis
+	n := p.dir(-1, 0.1, 0).Unit()
+	at, _ := hit(f.trunk, p.at(0, 0, 1.4).Add(n.Mul(8)), n.Neg())
+	a := at.Add(n.Mul(0.35))
+	to := a.Add(p.dir(-0.12, -0.62, -1).Unit().Mul(12.5))
+	if mounted {
+		to = a.Add(p.dir(-0.3, -0.62, -1).Unit().Mul(13.5))
+	}
+	hilt := !d.swordDrawn
+	s.scabbard(a, to, p.dir(0, -1, 0.5).Unit(), hilt)
+	if !d.WaistBelt {
+		return
+	}
+	s.add("waist belt", cord(0.24, p.at(-2.3, 1.0, 2.3), a.Lerp(to, 0.1).Add(n.Mul(0.3))))
+	s.add("waist belt", cord(0.24, p.at(-2.0, -1.2, 2.3), a.Lerp(to, 0.4)))
+}
+
+// breastplate covers the breast, or breast and back, with its straps.
+func (s *sculpture) breastplate(b *body, f *flesh) {
+	c := b.chest
+	shell := grow(0.3, f.torso)
+	arms := join(0, rod(b.shoulder[0], b.elbow[0], 1.75, 1.5), rod(b.shoulder[1], b.elbow[1], 1.75, 1.5))
+	ridge := rod(c.at(0, 2.35, 1.8), c.at(0, 2.3, -2.6), 0.35, 0.4)
+	plate := all(join(0.5, shell, ridge), below(c.at(0, 0, 2.75), c.z), below(c.at(0, 0, -3.3), c.z.Neg()), outside(arms))
+	s.add("breastplate", plate)
+	rim := join(0, slab(c.at(0, 0, 2.55), c.z, 0.5), slab(c.at(0, 0, -3.15), c.z, 0.5))
+	s.add("breastplate", all(grow(0.13, plate), rim))
+	for _, sd := range sides {
+		x := float64(sd)
+		s.add("buttons", overlay(f.trunk, 0.36, all(slab(c.at(1.75*x, 0, 0), c.x, 0.8), below(c.at(0, 0, 2.2), c.z.Neg()), below(c.at(0, 1.6, 0), c.y))))
+		s.button(plate, c.at(1.7*x, 5, 1.9), c.y.Neg(), 0.02)
+		s.button(plate, c.at(2.1*x, 5, -2.6), c.y.Neg(), 0.02)
+	}
+}
+
+// overJacket hangs from the left shoulder down the back, its empty sleeve
+// beside it, edged with fur.
+func (s *sculpture) overJacket(b *body, f *flesh) {
+	c := b.chest
+	sh := b.shoulder[1]
+	cape := join(0.6,
+		loft(along(c.at(-2.3, -1.4, 3.2), c.at(-3.9, -2.9, -5.8), c.y), 2, 0.4,
+			station{0, 0, 0, 1.9, 1.0}, station{3, 0.2, 0, 2.3, 1.25}, station{6.5, 0.2, 0, 2.6, 1.35}, station{9.6, 0.2, 0, 2.7, 1.35}),
+		rod(sh.Add(c.dir(-0.4, -0.4, 0.4)), c.at(-5.0, -1.3, -0.6), 1.5, 1.3),
+		rod(c.at(-5.0, -1.3, -0.6), c.at(-5.5, -1.6, -4.4), 1.3, 1.15),
+	)
+	s.add("over-jacket", &wave{n: cape, axis: c.dir(0.8, 0.2, 0.5), length: 2.1, high: 0.12, centre: c.at(-4, -2, -3), reach: 5})
+	fuzz := func(n node, at vec) node {
+		return &wave{n: &wave{n: n, axis: vec{X: 1, Y: 0.3, Z: 0.4}.Unit(), length: 0.55, high: 0.1, centre: at, reach: 9}, axis: vec{X: -0.3, Y: 0.6, Z: 1}.Unit(), length: 0.62, high: 0.09, centre: at, reach: 9}
+	}
+	mid := c.at(-4, -2, -2)
+	hem := []vec{c.at(-1.6, -3.6, -5.6), c.at(-3.6, -4.2, -6.0), c.at(-5.6, -3.4, -6.0), c.at(-6.3, -2.2, -5.6), c.at(-5.0, -1.7, -5.7)}
+	front := []vec{c.at(-1.5, 1.35, 3.1), c.at(-3.2, 1.1, 2.7), c.at(-4.6, 0.1, 0.6), c.at(-4.9, -0.4, -1.6), c.at(-4.8, -1.2, -5.6)}
+	s.add("fur", fuzz(join(0.3, taper(0.58, 0.58, hem...), taper(0.5, 0.55, front...),
+		torus(along(c.at(-5.45, -1.6, -4.3), c.at(-5.5, -1.65, -4.6), c.y), 1.0, 0.55, 0.45),
+		taper(0.55, 0.5, c.at(-1.4, 1.3, 3.3), c.at(-1.8, 0.2, 4.3), c.at(-1.0, -1.5, 4.1), c.at(0.4, -1.9, 3.6))), mid))
+	for n := range 5 {
+		z := 1.6 - 1.3*float64(n)
+		p := c.at(-2.6-0.25*float64(n), -9, z)
+		if at, ok := hit(cape, p, c.y); ok {
+			s.add("over-jacket lace", cord(0.22, at.Add(c.dir(1.3, 0.35, 0)), at, at.Add(c.dir(-1.3, 0.3, 0.1))))
+		}
+	}
+	s.add("over-jacket lace", cord(0.2, c.at(-1.4, 1.7, 3.0), c.at(0.3, 1.9, 2.7), c.at(1.7, 1.3, 3.1), c.at(1.6, -0.9, 3.4), c.at(-1.0, -1.9, 3.2)))
+}
