@@ -16,14 +16,14 @@ import "strings"
 //
 // Dark colours look fuller, so below L 60 the chroma limits shrink with OKLab
 // lightness, to half at most. Dark orange is brown, dark yellow olive, light
-// red pink, dark and bright deep, as everybody calls them; greys run from
-// black below L 20 to white above 92.
+// red pink, dark and bright deep, as everybody calls them. Greys run from
+// black below L 20 to white above 92; below L 5 everything is black.
 func Name(c Lab) string {
 	white := ViewD65().White()
 	ok := c.XYZ(white).OKLab().LCh()
 	p := place{l: c.L, c: ok.C / chromaScale(ok.L), h: ok.H}
 	switch {
-	case p.c < 0.012, p.c < 0.02 && p.l < 14:
+	case p.c < 0.012, p.c < 0.02 && p.l < 14, p.l < 5:
 		return neutral(p.l)
 	case p.c < 0.028:
 		return tinted(p)
@@ -86,9 +86,10 @@ func chromatic(p place) string {
 	switch {
 	case p.c < 0.055 && p.l >= 84:
 		light = "pale" // nobody hears grey in a cream
+	case lean == "brownish": // says dull enough
 	case p.c < 0.055 && !(noun == "pink" && p.c >= 0.04):
 		strength = "greyish"
-	case p.c >= 0.155 && noun != "brown" && noun != "pink" && lean != "brownish":
+	case p.c >= 0.155 && noun != "brown" && noun != "pink":
 		light, strength = bright(light)
 	}
 	var words []string
