@@ -11,14 +11,15 @@ import (
 // quality is how finely a body is sampled and how many faces are kept.
 type quality struct {
 	cell  float64 // mm
+	fine  float64 // mm, round the face
 	faces int
 }
 
 func qualityOf(k Kind) quality {
 	if k == Foot {
-		return quality{0.2, 44000}
+		return quality{0.18, 0.11, 46000}
 	}
-	return quality{0.25, 58000}
+	return quality{0.24, 0.13, 60000}
 }
 
 // Build makes the casting that spec describes: a closed mesh of one shell in
@@ -30,19 +31,19 @@ func Build(spec Spec) (*geom.Mesh, error) {
 		return nil, err
 	}
 	q := qualityOf(spec.normal().Kind)
-	return polygonise(s, q.cell, q.faces), nil
+	return polygonise(s, q), nil
 }
 
 // polygonise turns a scene into a labelled mesh.
-func polygonise(s *sculpture, cell float64, faces int) *geom.Mesh {
-	g := newGrid(&s.scene, s.lo, s.hi, cell)
+func polygonise(s *sculpture, q quality) *geom.Mesh {
+	g := newGrid(s, q)
 	g.sample()
 	m := g.contour()
 	splitFourfold(m)
 	largestShell(m)
 	g.label(m)
-	simplify(m, faces)
-	g.chunks(len(m.V), func(i int) { m.V[i] = g.toSurface(m.V[i], 0.1*cell) })
+	simplify(m, q.faces)
+	g.chunks(len(m.V), func(i int) { m.V[i] = g.toSurface(m.V[i], 0.1*q.cell) })
 	return m
 }
 
@@ -99,8 +100,9 @@ func (c *Cache) Build(spec Spec) (*geom.Mesh, error) {
 // sculpture is a scene under construction and the box it fits in.
 type sculpture struct {
 	scene
-	lo, hi vec
-	lacks  []string
+	lo, hi         vec
+	fineLo, fineHi vec // around the face
+	lacks          []string
 }
 
 // add joins a part that belongs to area; areas the casting lacks are left off.

@@ -34,20 +34,15 @@ func (s *sculpture) coat(b *body, d *Dress, f *flesh, mounted bool) {
 		ellipsoid(c.move(0, 1.1, 1.0), 2.5, 1.3, 2.0),
 		ellipsoid(c.move(0, -1.0, 1.6), 2.6, 1.2, 2.2),
 	)
-	f.skirt = s.skirt(b, d, mounted)
-	parts := []node{f.torso}
-	if f.skirt != nil {
-		parts = append(parts, f.skirt)
-	}
-	whole := join(0.35, parts...)
+	whole := join(0.35, f.torso, s.skirt(b, d, f, mounted))
 	s.add("jacket", whole)
+	f.hips = join(0.3, whole, f.breeches)
 	f.trunk = join(0.5, whole, rod(b.shoulder[0], b.elbow[0], 1.38, 1.05), rod(b.shoulder[1], b.elbow[1], 1.38, 1.05))
 
 	// The collar stands round the neck, open a little in front.
 	neck := c.move(0, -0.05, 3.75)
 	collar := carve(0.05, cylinder(neck.turnX(-6), 1.55, 1.5, 1.38, 0.18), box(neck.move(0, 1.6, 1.2).turnX(20), 0.22, 1, 1.6, 0.05))
 	s.add("collar", collar)
-	f.collar = collar
 	s.add("face", rod(c.at(0, -0.1, 3.8), b.head.at(0, -0.45, -1.0), 1.1, 1.12))
 
 	front := all(below(c.at(0, 0.2, 0), c.y.Neg()), below(c.at(0, 0, 3.6), c.z))
@@ -56,10 +51,9 @@ func (s *sculpture) coat(b *body, d *Dress, f *flesh, mounted bool) {
 			x := float64(sd)
 			lap := extrude(frame{c.at(0, 2, 0), c.x.Mul(x), c.z, c.x.Mul(x).Cross(c.z)}, 6, 0.05,
 				0.12, 3.5, 1.55, 3.3, 2.15, 2.2, 1.75, 0.6, 0.95, -3.4, 0.12, -3.7)
-			s.add("lapels", all(grow(0.16, f.torso), lap, front))
+			s.add("lapels", overlay(f.torso, 0.17, all(lap, front)))
 		}
 	}
-	// The opening of the coat, as a groove.
 	if d.Buttons {
 		for n := range 7 {
 			z := 2.6 - 0.95*float64(n)
@@ -148,51 +142,61 @@ func (s *sculpture) frogging(b *body, f *flesh) {
 	}
 }
 
-// skirt is the coat below the waist: a bell, open in front and split behind,
-// its corners turned back.
-func (s *sculpture) skirt(b *body, d *Dress, mounted bool) node {
+// skirt is the coat below the waist: a bell that lies over the thighs, open in
+// front and split behind, its corners turned back.
+func (s *sculpture) skirt(b *body, d *Dress, f *flesh, mounted bool) node {
 	front, back := skirtLength(d.Coat)
 	p := b.pelvis.move(0, 0, 2.4)
 	if mounted {
 		return s.ridingSkirt(b, d)
 	}
-	flare := 0.16
 	shell := func(g float64) node {
 		l := back
 		return loft(p.turnX(180), 2, 0.12,
 			station{-0.6, 0, 0.05, 2.66 + g, 1.95 + g},
-			station{0.8, 0, 0.0, 2.85 + g, 2.1 + g},
-			station{2.4, 0, 0.1, 3.2 + g, 2.4 + g},
-			station{l, 0, 0.25, 3.2 + flare*l + g, 2.3 + flare*l + g},
+			station{0.8, 0, 0.0, 2.95 + g, 2.1 + g},
+			station{2.4, 0, 0.15, 3.4 + g, 2.45 + g},
+			station{max(l, 2.9), 0, 0.3, 3.3 + 0.19*l + g, 2.35 + 0.18*l + g},
 		)
 	}
 	if front < 1 && back < 1 {
-		return common(0.1, shell(0.05), below(p.at(0, 0, -front), p.dir(0, 0.25, -1)))
+		return common(0.1, join(0.5, shell(0.08), grow(0.22, join(0.5, f.thigh[0], f.thigh[1]))), below(p.at(0, 0, -back-0.5), p.dir(0, 0.12, -1)))
 	}
-	n := shell(0.08)
+	drape := common(0.3, grow(0.3, join(0.8, f.thigh[0], f.thigh[1])), below(p.at(0, 0, -back), p.z.Neg()))
+	n := join(0.8, shell(0.08), common(0.2, drape, below(p.at(0, 0, -front-0.8), p.z.Neg())))
+	n = &wave{n: n, axis: p.dir(1, 0.25, 0).Unit(), length: 2.3, high: 0.16, centre: p.at(0, 0, -back), reach: back}
 	// Hollow from below, so that the legs stand free in it.
-	hollow := common(0.2, shell(-0.42), below(p.at(0, 0, -2.2), p.z))
-	n = carve(0.08, n, hollow)
-	// The skirts fall open in front: cut away a wedge.
-	w := extrude(frame{p.at(0, 3, 0), p.x, p.z, p.x.Cross(p.z)}, 8, 0.05,
-		0, 0.2-front*0.12, 0.9, -front*0.5, 2.1, -back-1, -2.1, -back-1, -0.9, -front*0.5)
-	n = carve(0.1, n, w)
-	if front < back-1 {
-		n = carve(0.1, n, below(p.at(0, 0.4, -front), p.dir(0, -0.75, 0.35).Add(p.z.Mul(0.5))))
+	n = carve(0.08, n, common(0.2, shell(-0.42), below(p.at(0, 0, -2.6), p.z)))
+	if front < back-2.5 {
+		// A tail coat is cut away in front and at the sides.
+		n = carve(0.12, n, common(1.2, below(p.at(0, 0, -front), p.dir(0, -0.12, 1)), below(p.at(0, -0.75, 0), p.dir(0, -1, -0.1))))
+	} else {
+		w := extrude(frame{p.at(0, 3, 0), p.x, p.z, p.x.Cross(p.z)}, 8, 0.05,
+			0, 0.2-front*0.12, 0.8, -front*0.5, 2.0, -back-1, -2.0, -back-1, -0.8, -front*0.5)
+		n = carve(0.1, n, w)
+		n = carve(0.1, n, common(0.3, below(p.at(0, 0, -front), p.z), below(p.at(0, -0.4, 0), p.y.Neg())))
 	}
-	vent := box(p.move(0, -4.5, -back), 0.12, 3, back-1.6, 0.05)
-	n = carve(0.06, n, vent)
+	n = carve(0.06, n, box(p.move(0, -4.5, -back), 0.12, 3, back-1.6, 0.05))
 	if d.Turnbacks {
-		for _, sd := range sides {
-			x := float64(sd)
-			fr := frame{p.at(0, 0, 0), p.x.Mul(x), p.z, p.x.Mul(x).Cross(p.z)}
-			tri := extrude(fr.move(0, 0, 0), 20, 0.05, 0.9, -1.2-front*0.3, 2.0, -back-1, 4.4, -back-1, 2.6, -front*0.75)
-			s.add("turnbacks", all(grow(0.12, n), tri, below(p.at(0, 0.6, 0), p.y.Neg())))
-			behind := extrude(fr.move(0, 0, 0), 20, 0.05, 0.0, -back*0.45, 0.3, -back-1, 2.3, -back-1)
-			s.add("turnbacks", all(grow(0.12, n), behind, below(p.at(0, -0.6, 0), p.y)))
-		}
+		s.turnbacks(n, p, front, back)
 	}
 	return n
+}
+
+func (s *sculpture) turnbacks(n node, p frame, front, back float64) {
+	for _, sd := range sides {
+		x := float64(sd)
+		fr := frame{p.o, p.x.Mul(x), p.z, p.x.Mul(x).Cross(p.z)}
+		behind := extrude(fr, 20, 0.05, 0.05, -back*0.4, 0.3, -back-1, 2.5, -back-1)
+		s.add("turnbacks", overlay(n, 0.14, all(behind, below(p.at(0, -0.6, 0), p.y))))
+		if front < back-2.5 {
+			outer := extrude(frame{p.o, p.y, p.z, p.x}, 20, 0.05, -0.2, -2.2, -0.2, -back-1, -2.9, -back-1)
+			s.add("turnbacks", all(grow(0.14, n), outer, below(p.at(0.9*x, 0, 0), p.x.Mul(-x)), outside(grow(-0.1, n))))
+			continue
+		}
+		tri := extrude(fr, 20, 0.05, 0.75, -1.0-front*0.3, 1.9, -back-1, 4.4, -back-1, 2.4, -front*0.75)
+		s.add("turnbacks", overlay(n, 0.14, all(tri, below(p.at(0, 0.6, 0), p.y.Neg()))))
+	}
 }
 
 // ridingSkirt lies over the seat and the thighs of a mounted man.

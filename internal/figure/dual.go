@@ -119,8 +119,7 @@ func (g *grid) place(b *brickOf, table *[256]sheets) {
 							m++
 						}
 					}
-					lo := g.point(x, y, z)
-					b.verts = append(b.verts, meet(set[:m], lo, g.h))
+					b.verts = append(b.verts, meet(set[:m], g.point(x, y, z), g.point(x+1, y+1, z+1)))
 				}
 			}
 		}
@@ -130,7 +129,7 @@ func (g *grid) place(b *brickOf, table *[256]sheets) {
 // meet returns the point where the tangent planes of the crossings come
 // nearest to meeting, drawn to their middle where they leave it open, and kept
 // in the cell.
-func meet(set []crossing, lo vec, h float64) vec {
+func meet(set []crossing, lo, hi vec) vec {
 	const pull = 0.08
 	var mid vec
 	for _, c := range set {
@@ -157,7 +156,6 @@ func meet(set []crossing, lo vec, h float64) vec {
 	if math.Abs(det) > 1e-12 {
 		x = mid.Add(vec{X: b.Dot(r1.Cross(r2)), Y: b.Dot(r2.Cross(r0)), Z: b.Dot(r0.Cross(r1))}.Mul(1 / det))
 	}
-	hi := lo.Add(vec{X: h, Y: h, Z: h})
 	return x.Max(lo).Min(hi)
 }
 

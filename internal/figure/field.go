@@ -120,7 +120,7 @@ func carve(k float64, n, tool node) node { return common(k, n, outside(tool)) }
 // overlay is a layer of thickness t over base wherever volume reaches: a strap,
 // a lapel, a cuff. It follows whatever it is laid on.
 func overlay(base node, t float64, volume node) node {
-	return common(0.04, grow(t, base), volume)
+	return common(0.1, grow(t, base), volume)
 }
 
 // wave adds gentle folds to a solid: a small periodic displacement along axis,
@@ -149,6 +149,33 @@ func (w *wave) prune(c vec, r float64) node {
 	}
 	v := *w
 	v.n = w.n.prune(c, r)
+	return &v
+}
+
+// tufts roughens a solid like fur or feathers: bumps length mm apart across
+// the z axis of f, drawn out along it by 1/stretch.
+type tufts struct {
+	n            node
+	f            frame
+	length, high float64
+	stretch      float64
+}
+
+func (t *tufts) dist(p vec) float64 {
+	d := t.n.dist(p)
+	if math.Abs(d) > 1.5 {
+		return d
+	}
+	k := 2 * math.Pi / t.length
+	q := t.f.local(p)
+	x, y, z := k*q.X, k*q.Y, k*t.stretch*q.Z
+	b := math.Sin(x+1.2*math.Sin(0.7*z+1)) * math.Sin(y+1.2*math.Sin(0.8*z))
+	return d + float64(t.high*(b+0.6*math.Sin(z+0.9*math.Sin(x)+1.1*math.Sin(y))))
+}
+
+func (t *tufts) prune(c vec, r float64) node {
+	v := *t
+	v.n = t.n.prune(c, r)
 	return &v
 }
 

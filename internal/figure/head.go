@@ -3,6 +3,8 @@ package figure
 // headOf adds the head with its face and hair, and the headgear.
 func (s *sculpture) headOf(b *body, d *Dress, f *flesh) {
 	h := b.head // origin between the ears; the chin is at z = −2.2, the crown at 2.2
+	s.fineLo = h.o.Add(h.y.Mul(0.8)).Sub(vec{X: 1.7, Y: 1.7, Z: 2.3})
+	s.fineHi = h.o.Add(h.y.Mul(0.8)).Add(vec{X: 1.7, Y: 1.7, Z: 1.0})
 	skull := ellipsoid(h.move(0, -0.2, 0.5), 1.52, 1.85, 1.68)
 	head := []node{
 		skull,
@@ -38,7 +40,6 @@ func (s *sculpture) headOf(b *body, d *Dress, f *flesh) {
 		face = join(0.1, face, ear)
 	}
 	s.add("face", face)
-	f.skull = face
 	for _, sd := range sides {
 		x := float64(sd)
 		s.addSoft("eyes", 0, ellipsoid(h.move(x*0.56, 1.28, 0.02), 0.34, 0.3, 0.25))

@@ -72,14 +72,12 @@ func (s *sculpture) plume(at, dir vec, long, thick float64) {
 	f := along(at, at.Add(u), vec{Y: 1})
 	n := loft(f, 2, 0.4, station{-0.3, 0, 0, 0.42 * thick, 0.42 * thick}, station{0.25 * long, 0, 0, 0.85 * thick, 0.85 * thick},
 		station{0.7 * long, 0, 0.05, thick, thick}, station{long, 0, 0.15, 0.45 * thick, 0.45 * thick})
-	s.add("plume", feathered(n, f, long))
+	s.add("plume", feathered(n, f))
 }
 
-// feathered gives a solid the look of feathers or fur.
-func feathered(n node, f frame, long float64) node {
-	mid := f.at(0, 0, long/2)
-	n = &wave{n: n, axis: f.dir(0.75, 0.1, 0.65), length: 0.78, high: 0.1, centre: mid, reach: long * 1.3}
-	return &wave{n: n, axis: f.dir(-0.3, 0.75, 0.6), length: 0.66, high: 0.09, centre: mid, reach: long * 1.3}
+// feathered gives a solid the look of feathers or fur lying along z of f.
+func feathered(n node, f frame) node {
+	return &tufts{n: n, f: f, length: 0.72, high: 0.13, stretch: 0.42}
 }
 
 // bicorne is worn across, its two wings up.
@@ -149,7 +147,7 @@ func (s *sculpture) shako(h frame, d *Dress) {
 func (s *sculpture) furCap(h frame, d *Dress) {
 	h = h.move(0, -0.1, 0.8).turnX(4)
 	n := loft(h, 2, 0.9, station{-0.4, 0, 0, 1.8, 2.05}, station{1.4, 0, 0.05, 2.15, 2.3}, station{3.4, 0, 0, 2.15, 2.3}, station{5.4, 0, -0.2, 1.5, 1.7})
-	s.add("hat", feathered(n, h, 5))
+	s.add("hat", feathered(n, h))
 	s.add("hat lace", cord(0.24, h.at(2.0, 0.6, 3.2), h.at(1.4, 2.05, 2.0), h.at(0, 2.5, 1.6), h.at(-1.4, 2.05, 2.4), h.at(-2.0, 0.6, 3.6)))
 	plate := extrude(frame{h.o, h.x, h.z, h.x.Cross(h.z)}, 12, 0.05, -1.1, -0.1, 1.1, -0.1, 1.2, 1.2, 0.6, 2.2, 0, 2.6, -0.6, 2.2, -1.2, 1.2)
 	s.add("hat plate", all(grow(0.22, n), plate, below(h.o, h.y.Neg())))
@@ -178,7 +176,7 @@ func (s *sculpture) helmet(h frame, d *Dress) {
 	for i := range radii {
 		radii[i] = 0.62 - 0.22*float64(i)/float64(len(arc))
 	}
-	s.add("plume", feathered(chain(0.3, arc, radii), h.move(0, -1, 0), 6))
+	s.add("plume", feathered(chain(0.3, arc, radii), h))
 	for _, sd := range sides {
 		x := float64(sd)
 		s.add("hat plate", ellipsoid(h.move(x*1.8, 0.3, 0.15), 0.24, 0.45, 0.45))

@@ -7,14 +7,12 @@ func (s *sculpture) kit(b *body, d *Dress, f *flesh, mounted bool) {
 	if d.CrossStraps {
 		for _, sd := range sides {
 			x := float64(sd)
-			n := c.dir(0.78, 0.04*x, 0.74*x)
 			// Over one shoulder, down to the other hip, before and behind.
-			vol := slab(c.at(0.25*x, 0, -0.2), n, 0.85)
-			s.add("cross straps", all(grow(0.2, over), vol, below(c.at(0, 0, -3.9), c.z.Neg()), below(c.at(0, 0, 3.55), c.z),
-				outside(&ball{b.elbow[0], 1.9}), outside(&ball{b.elbow[1], 1.9}),
-				box(c, 3.15, 6, 6, 0.1)))
+			vol := slab(c.at(0, 0, 0.3), c.dir(0.8, 0, 0.6*x), 0.95)
+			s.add("cross straps", overlay(over, 0.2, all(vol, below(c.at(0, 0, -4.6), c.z.Neg()),
+				outside(&ball{b.elbow[0], 1.9}), outside(&ball{b.elbow[1], 1.9}))))
 		}
-		if at, ok := hit(f.torso, c.at(0, 5, -0.35), c.y.Neg()); ok && !d.Breastplate {
+		if at, ok := hit(f.torso, c.at(0, 5, 0.3), c.y.Neg()); ok && !d.Breastplate {
 			g := c
 			g.o = at
 			s.add("buttons", box(g.move(0, 0.3, 0), 0.42, 0.2, 0.5, 0.12))
@@ -44,7 +42,7 @@ func (s *sculpture) kit(b *body, d *Dress, f *flesh, mounted bool) {
 	hipAt := func(x, y, z float64) frame { // on the flank, x axis outward
 		g := p.move(0, 0, z)
 		n := p.dir(x, y, 0).Unit()
-		at, _ := hit(f.trunk, g.o.Add(n.Mul(8)), n.Neg())
+		at, _ := hit(f.hips, g.o.Add(n.Mul(8)), n.Neg())
 		return frame{at, n, p.z.Cross(n), p.z}
 	}
 	if d.Pouch {
@@ -77,7 +75,7 @@ func (s *sculpture) kit(b *body, d *Dress, f *flesh, mounted bool) {
 func (s *sculpture) sideArm(b *body, d *Dress, f *flesh, mounted bool) {
 	p := b.pelvis
 	n := p.dir(-1, 0.1, 0).Unit()
-	at, _ := hit(f.trunk, p.at(0, 0, 1.4).Add(n.Mul(8)), n.Neg())
+	at, _ := hit(f.hips, p.at(0, 0, 1.4).Add(n.Mul(8)), n.Neg())
 	a := at.Add(n.Mul(0.35))
 	to := a.Add(p.dir(-0.12, -0.62, -1).Unit().Mul(12.5))
 	if mounted {

@@ -2,13 +2,12 @@ package figure
 
 // flesh holds the solids that dress is laid over.
 type flesh struct {
-	torso, skirt   node
-	sleeve         [2]node
-	thigh, shin    [2]node
-	skull          node
-	trunk          node // torso, skirt and upper sleeves, for straps
-	collar, boots  node
-	lowerLegJoined [2]node
+	torso    node
+	thigh    [2]node
+	sleeve   [2]node
+	breeches node
+	trunk    node // coat with upper sleeves, for straps
+	hips     node // coat and breeches, for what hangs at the side
 }
 
 // man adds a whole man in the given stance and dress, but not his arms.
@@ -29,7 +28,7 @@ func (s *sculpture) legs(b *body, d *Dress, f *flesh, mounted bool) {
 		th := along(hip, knee, b.foot[i].y)
 		seat := hip.Add(b.pelvis.dir(-0.25*float64(sd), -0.55, -0.1))
 		thigh := join(0.9,
-			rod(hip, knee, 1.75, 1.12),
+			rod(hip, knee, 1.66, 1.12),
 			rod(th.at(0.2*float64(sd)*-1, 0.3, 1), th.at(0, 0.35, 5), 1.45, 1.1),
 			&ball{seat, 1.65},
 			&ball{fr.at(0, 0.22, -0.1), 1.02},
@@ -41,7 +40,7 @@ func (s *sculpture) legs(b *body, d *Dress, f *flesh, mounted bool) {
 				rod(fr.at(0, -0.1, 3), fr.at(0, 0, shinLen-0.3), 1.08+g, 0.7+g),
 			)
 		}
-		f.thigh[i], f.shin[i] = thigh, calf(0)
+		f.thigh[i] = thigh
 		leg := join(0.5, thigh, calf(0))
 		cloth = append(cloth, leg)
 		switch d.Footwear {
@@ -71,13 +70,13 @@ func (s *sculpture) legs(b *body, d *Dress, f *flesh, mounted bool) {
 		if d.Stripe {
 			vol := slab(hip.Lerp(ankle, 0.5), th.y.Add(fr.y), 0.55)
 			outer := below(hip.Lerp(ankle, 0.5), th.x.Mul(-float64(sd)))
-			f.lowerLegJoined[i] = leg
 			s.add("breeches stripe", all(grow(0.06, cloth[len(cloth)-1]), vol, outer,
 				below(hip.Add(th.z.Mul(-0.5)), th.z.Neg()), below(ankle, fr.z)))
 		}
 	}
 	pelvis := ellipsoid(b.pelvis.move(0, -0.05, 0.3), 2.75, 1.95, 2.0)
-	s.add("breeches", join(0.8, append(cloth, pelvis)...))
+	f.breeches = join(0.8, append(cloth, pelvis)...)
+	s.add("breeches", f.breeches)
 }
 
 // footNode is the upper of a shoe or boot.

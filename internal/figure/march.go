@@ -3,6 +3,7 @@ package figure
 import (
 	"math"
 	"runtime"
+	"sort"
 	"sync"
 	"sync/atomic"
 )
@@ -22,9 +23,9 @@ const (
 // grid is a lattice of cells over a box, the sampled distances at its corners,
 // and the bricks near the surface.
 type grid struct {
-	h          float64 // mm
-	lo         vec
-	nx, ny, nz int // cells, multiples of rootCells
+	h          float64      // usual cell size, mm
+	line       [3][]float64 // coordinates of the lattice planes
+	nx, ny, nz int          // cells, multiples of rootCells
 	val        []float32
 	bricks     []*brickOf
 	index      []int32 // brick number + 1 by position, 0 where none
@@ -44,11 +45,29 @@ type brickOf struct {
 
 type crossing struct{ p, n vec }
 
-func newGrid(s *scene, lo, hi vec, h float64) *grid {
-	cells := func(d float64) int {
-		return (int(math.Ceil(d/h))/rootCells + 1) * rootCells
+// lines places lattice planes from lo to at least hi, h apart, and fine apart
+// between f0 and f1; their number less one is a multiple of rootCells.
+func lines(lo, hi, h, f0, f1, fine float64) []float64 {
+	out := []float64{lo}
+	for x := lo; x < hi || (len(out)-1)%rootCells != 0; {
+		step := h
+		if x+h > f0 && x < f1 {
+			step = fine
+		}
+		x += step
+		out = append(out, x)
 	}
-	g := &grid{h: h, lo: lo, nx: cells(hi.X - lo.X), ny: cells(hi.Y - lo.Y), nz: cells(hi.Z - lo.Z), fall: s}
+	return out
+}
+
+// newGrid lays a lattice over the scene's box, finer where the face is.
+func newGrid(s *sculpture, q quality) *grid {
+	g := &grid{h: q.cell, fall: &s.scene}
+	f0, f1 := s.fineLo, s.fineHi
+	g.line[0] = lines(s.lo.X, s.hi.X, q.cell, f0.X, f1.X, q.fine)
+	g.line[1] = lines(s.lo.Y, s.hi.Y, q.cell, f0.Y, f1.Y, q.fine)
+	g.line[2] = lines(s.lo.Z, s.hi.Z, q.cell, f0.Z, f1.Z, q.fine)
+	g.nx, g.ny, g.nz = len(g.line[0])-1, len(g.line[1])-1, len(g.line[2])-1
 	g.val = make([]float32, (g.nx+1)*(g.ny+1)*(g.nz+1))
 	g.index = make([]int32, g.nx*g.ny*g.nz/(brickCells*brickCells*brickCells))
 	return g
@@ -57,7 +76,7 @@ func newGrid(s *scene, lo, hi vec, h float64) *grid {
 func (g *grid) at(x, y, z int) int { return (z*(g.ny+1)+y)*(g.nx+1) + x }
 
 func (g *grid) point(x, y, z int) vec {
-	return vec{X: g.lo.X + float64(float64(x)*g.h), Y: g.lo.Y + float64(float64(y)*g.h), Z: g.lo.Z + float64(float64(z)*g.h)}
+	return vec{X: g.line[0][x], Y: g.line[1][y], Z: g.line[2][z]}
 }
 
 func (g *grid) brickAt(x, y, z int) *brickOf {
@@ -73,8 +92,8 @@ func (g *grid) brickAt(x, y, z int) *brickOf {
 
 // near returns the scene to ask about points near p.
 func (g *grid) near(p vec) *scene {
-	f := func(a, lo float64) int { return int(math.Floor((a - lo) / g.h)) }
-	if b := g.brickAt(f(p.X, g.lo.X), f(p.Y, g.lo.Y), f(p.Z, g.lo.Z)); b != nil {
+	cell := func(a float64, line []float64) int { return sort.SearchFloat64s(line, a) - 1 }
+	if b := g.brickAt(cell(p.X, g.line[0]), cell(p.Y, g.line[1]), cell(p.Z, g.line[2])); b != nil {
 		return b.sc
 	}
 	return g.fall
@@ -128,8 +147,9 @@ func (g *grid) sample() {
 }
 
 func (g *grid) search(s *scene, x, y, z, size int, out *[]*brickOf) {
-	r := float64(size)/2*math.Sqrt(3)*g.h + g.h
-	mid := g.point(x, y, z).Add(vec{X: 1, Y: 1, Z: 1}.Mul(float64(size) / 2 * g.h))
+	lo, hi := g.point(x, y, z), g.point(x+size, y+size, z+size)
+	mid := lo.Lerp(hi, 0.5)
+	r := hi.Sub(mid).Len() + g.h
 	s = s.prune(mid, r)
 	if d := s.dist(mid); math.Abs(d) > lipschitz*r {
 		if d < 0 {
@@ -176,7 +196,7 @@ func (g *grid) fill(x, y, z, size int) {
 // crossings finds, for the edges that start in brick b, where the surface cuts
 // them and its normal there.
 func (g *grid) crossings(b *brickOf) {
-	step := [3]vec{{X: g.h}, {Y: g.h}, {Z: g.h}}
+	next := [3][3]int{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}
 	for k := range brickCells {
 		for j := range brickCells {
 			for i := range brickCells {
@@ -188,7 +208,7 @@ func (g *grid) crossings(b *brickOf) {
 						continue
 					}
 					p0 := g.point(x, y, z)
-					p := cutPoint(b.sc, p0, p0.Add(step[a]), float64(v0), float64(v1))
+					p := cutPoint(b.sc, p0, g.point(x+next[a][0], y+next[a][1], z+next[a][2]), float64(v0), float64(v1))
 					b.cross = append(b.cross, crossing{p, b.sc.normal(p, 0.05*g.h)})
 					b.edge[((k*brickCells+j)*brickCells+i)*3+a] = int16(len(b.cross))
 				}

@@ -36,7 +36,6 @@ func (s side) index() int {
 type grip struct {
 	at   vec // middle of what is gripped
 	axis vec // along what is gripped, to the thumb's side
-	open bool
 }
 
 // stance is a man's pose, all in the frame he stands in. Index 0 is the right
@@ -91,7 +90,7 @@ func (st *stance) build(root frame) *body {
 	for i, s := range sides {
 		b.shoulder[i] = b.chest.at(float64(s)*3.2, -0.15, 2.6)
 		b.arm(i, st)
-		b.hip[i] = b.pelvis.at(float64(s)*1.5, 0, 0.1)
+		b.hip[i] = b.pelvis.at(float64(s)*1.4, 0, 0.1)
 		ankle := root.at(st.ankle[i].X, st.ankle[i].Y, st.ankle[i].Z)
 		pole := root.dir(st.knee[i].X, st.knee[i].Y, st.knee[i].Z)
 		b.knee[i], b.ankle[i] = bend(b.hip[i], ankle, pole, thighLen, shinLen)
@@ -117,4 +116,12 @@ func (b *body) arm(i int, st *stance) {
 	y := at.Sub(b.wrist[i]).Unit()
 	x := y.Cross(axis).Unit()
 	b.hand[i] = frame{b.wrist[i].Add(y.Mul(handReach)), x, y, x.Cross(y)}
+}
+
+// held is the frame of what a hand holds: z along the grip as the stance wants
+// it, y away from the wrist.
+func (b *body) held(i int, st *stance) frame {
+	a := st.hand[i].axis
+	o := b.hand[i].o
+	return along(o, o.Add(b.root.dir(a.X, a.Y, a.Z)), b.hand[i].y)
 }

@@ -102,8 +102,7 @@ func commanding() action {
 	st.hand[1] = grip{at: vec{X: -3.5, Y: 1.5, Z: 18.2}, axis: vec{X: -0.3, Y: 1, Z: -0.35}}
 	st.elbow[1] = vec{X: -1, Y: -0.75, Z: 0}
 	return action{st, func(s *sculpture, b *body, f *flesh, d *Dress) {
-		h := b.hand[0]
-		s.sword(along(h.o, h.o.Add(h.z), h.y), 0.9, true)
+		s.sword(b.held(0, st), 0.13, true)
 	}}
 }
 
@@ -183,7 +182,7 @@ func ramming() action {
 	return action{st, func(s *sculpture, b *body, f *flesh, d *Dress) {
 		g := raise(b.root, staff)
 		s.pole("gun tool", g, 0, 32, 0.42)
-		s.add("gun tool", feathered(cylinder(g.move(0, 0, 28.5), 3.6, 1.0, 1.0, 0.4), g.move(0, 0, 28.5), 3.6))
+		s.add("gun tool", feathered(cylinder(g.move(0, 0, 28.5), 3.6, 1.0, 1.0, 0.4), g))
 		s.add("gun tool", cylinder(g.move(0, 0, -1.2), 1.8, 0.85, 0.85, 0.2))
 	}}
 }
@@ -245,8 +244,7 @@ func ridingAction(p Pose) action {
 		st.elbow[0] = vec{X: 0.8, Y: -0.4, Z: -1}
 		st.headTurn = 10
 		return action{st, func(s *sculpture, b *body, f *flesh, d *Dress) {
-			h := b.hand[0]
-			s.sword(along(h.o, h.o.Add(h.z), h.y), 0.9, true)
+			s.sword(b.held(0, st), 0.13, true)
 		}}
 	case Standard, Lance:
 		staff := along(vec{X: 7.1, Y: 2.9, Z: 16}, vec{X: 6.9, Y: 3.6, Z: 60}, vec{X: 0.2, Y: -1})
@@ -272,7 +270,6 @@ func ridingAction(p Pose) action {
 	}
 	st.hand[0] = grip{at: vec{X: 4.5, Y: 3.3, Z: seatHigh + 3.2}, axis: vec{X: 0.05, Y: -0.05, Z: 1}}
 	return action{st, func(s *sculpture, b *body, f *flesh, d *Dress) {
-		h := b.hand[0]
-		s.sword(along(h.o, h.o.Add(h.z), h.y), 0.7, true)
+		s.sword(b.held(0, st), 0.1, true)
 	}}
 }
