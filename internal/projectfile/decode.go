@@ -287,7 +287,7 @@ func (r *reader) extraRule(n *yaml.Node, at spot, rule *facings.ExtraRule) {
 		return
 	}
 	first, then, ok := strings.Cut(n.Value, " before ")
-	if !ok || strings.TrimSpace(first) == "" || strings.TrimSpace(then) == "" {
+	if !ok || strings.Contains(then, " before ") || strings.TrimSpace(first) == "" || strings.TrimSpace(then) == "" {
 		r.fault(n, at, "rule-text", n.Value, fmt.Sprintf("the rule %q does not say what comes before what", clip(n.Value)), "write two areas: \"cross straps before jacket\"")
 		return
 	}

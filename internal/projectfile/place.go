@@ -23,6 +23,10 @@ type place struct {
 	key, value *yaml.Node // key is nil for an entry of a list and for the root
 }
 
+func newDoc(name string, text []byte, bom bool, root *yaml.Node) *Doc {
+	return &Doc{name: name, text: text, bom: bom, root: root, places: map[string]place{}, canonical: map[string]string{}}
+}
+
 func (d *Doc) add(at spot, n *yaml.Node) {
 	if _, known := d.places[at.canonical]; known && n.Kind != yaml.ScalarNode && at.canonical != at.written {
 		return // a long form's inner list stands for the whole, which is known already

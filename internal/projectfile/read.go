@@ -35,10 +35,9 @@ func Read(name string, data []byte) (*facings.Project, *Doc, facings.Diagnostics
 	if root == nil {
 		return nil, nil, r.finish(nil)
 	}
-	doc := &Doc{name: name, text: text, bom: bom, root: root, places: map[string]place{}, canonical: map[string]string{}}
-	r.doc = doc
+	r.doc = newDoc(name, text, bom, root)
 	p := r.project(root)
-	return p, doc, r.finish(p)
+	return p, r.doc, r.finish(p)
 }
 
 // Load reads a project from a file. A file that cannot be opened is a

@@ -116,6 +116,4 @@ func (f *form) keyIndex() int {
 	return -1
 }
 
-// standsForWhole reports whether a value of this form is written in its short
-// form when only the short field is set. Mixes and parts are maps and numbers.
 func (f *form) shortField() (field, bool) { return f.field(f.short) }
