@@ -64,12 +64,38 @@ func (b Body) Surface() SquareMillimetres {
 }
 
 // Reach lists the areas of the body that a messy coat on the named area can
-// stray onto: those lying over it and those near it, in body order.
+// stray onto: those lying over it and those near it, in body order. What lies
+// beneath it is painted before it and is not listed.
 func (b Body) Reach(name string) []string {
 	self, _ := b.Area(name)
+	beneath := b.Beneath(name)
 	var out []string
 	for _, a := range b.Areas {
-		if a.Name != name && (slices.Contains(a.Over, name) || slices.Contains(self.Near, a.Name)) {
+		if a.Name != name && !slices.Contains(beneath, a.Name) && (slices.Contains(a.Over, name) || slices.Contains(self.Near, a.Name)) {
+			out = append(out, a.Name)
+		}
+	}
+	return out
+}
+
+// Beneath lists, in body order, the areas that the named one lies over,
+// directly or by way of others.
+func (b Body) Beneath(name string) []string {
+	under := map[string]bool{}
+	var walk func(string)
+	walk = func(n string) {
+		a, _ := b.Area(n)
+		for _, u := range a.Over {
+			if !under[u] {
+				under[u] = true
+				walk(u)
+			}
+		}
+	}
+	walk(name)
+	var out []string
+	for _, a := range b.Areas {
+		if under[a.Name] && a.Name != name {
 			out = append(out, a.Name)
 		}
 	}

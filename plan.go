@@ -42,12 +42,13 @@ type UnitRoster struct {
 	Ranks  int    `json:"ranks"`
 	Files  int    `json:"files"`
 	Status string `json:"status"`
-	// Distance is the sum over neighbours of how much they differ; Bound is the
-	// proved most it could be.
-	Distance int          `json:"distance"`
-	Bound    int          `json:"bound"`
-	Alike    int          `json:"alike"` // neighbouring pairs alike in everything
-	Shares   []TraitShare `json:"shares"`
+	// Distance is the sum over neighbours of how much they differ. Objective is
+	// the engine's whole aim (see solve/seat), Bound the proved most it could be.
+	Distance  int          `json:"distance"`
+	Objective int          `json:"objective"`
+	Bound     int          `json:"bound"`
+	Alike     int          `json:"alike"` // neighbouring pairs alike in everything
+	Shares    []TraitShare `json:"shares"`
 }
 
 // TraitShare is one trait value's wanted share against the number dealt.
@@ -56,6 +57,8 @@ type TraitShare struct {
 	Value  string  `json:"value"`
 	Wanted float64 `json:"wanted"` // share of the unit, 0 to 1
 	Count  int     `json:"count"`
+	// Follows is true for a trait whose shares nobody set: it goes with another.
+	Follows bool `json:"follows,omitempty"`
 }
 
 // Look is what a surface will show: sRGB "#rrggbb", CIE L*a*b* under D65, a
@@ -111,6 +114,9 @@ type LeftOut struct {
 	DeltaE  DeltaE   `json:"delta_e00"`
 	Wanted  Look     `json:"wanted"`
 	Already Look     `json:"already"`
+	// By names the area whose paint goes over this one too; empty when the
+	// undercoat or an earlier coat does.
+	By string `json:"by,omitempty"`
 }
 
 // Lag says that task To may start only Seconds after task From has ended. Both
@@ -173,11 +179,14 @@ type Pass struct {
 	End     time.Time `json:"end"`
 	Sitting int       `json:"sitting"` // index of the sitting it starts in
 	Drops   float64   `json:"drops"`
-	KeepOff []string  `json:"keep_off,omitempty"` // bare or finished areas within reach
-	Why     []string  `json:"why,omitempty"`      // what it waits for or makes way for
-	Caution string    `json:"caution,omitempty"`
-	Look    Look      `json:"look"` // what it will mostly show
-	Again   bool      `json:"again,omitempty"`
+	// KeepOff names bare and finished areas within reach; AlsoCover names areas
+	// that this pass is to go over as well, since its colour is theirs too.
+	KeepOff   []string `json:"keep_off,omitempty"`
+	AlsoCover []string `json:"also_cover,omitempty"`
+	Why       []string `json:"why,omitempty"` // what it waits for or makes way for
+	Caution   string   `json:"caution,omitempty"`
+	Look      Look     `json:"look"` // what it will mostly show
+	Again     bool     `json:"again,omitempty"`
 }
 
 // Piece is a stretch of one task inside one sitting.
@@ -198,6 +207,10 @@ type Order struct {
 	SetUpMinutes      Minutes `json:"setup_minutes"`
 	WaitMinutes       Minutes `json:"wait_minutes"`
 	LowerBoundMinutes Minutes `json:"lower_bound_minutes"`
+	// ElapsedMinutes is the busiest painter's bench time, with its own bound;
+	// with one painter the same as Minutes.
+	ElapsedMinutes           Minutes `json:"elapsed_minutes"`
+	ElapsedLowerBoundMinutes Minutes `json:"elapsed_lower_bound_minutes"`
 	// Gap is (minutes − lower bound) ÷ (minutes − work): the part of set-up and
 	// waiting that is not proved necessary; 0 when there is none of either.
 	Gap       float64    `json:"gap"`
@@ -217,6 +230,7 @@ type Conflict struct {
 	Message string   `json:"message"`
 	Rules   []string `json:"rules"`
 	Hint    string   `json:"hint"`
+	Own     bool     `json:"own"` // one of the project's own rules is among them
 }
 
 // Sitting is one stretch of bench time with what happens in it.

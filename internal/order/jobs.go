@@ -1,0 +1,189 @@
+package order
+
+import (
+	"cmp"
+	"slices"
+
+	"facings"
+	"facings/internal/solve/sched"
+)
+
+// job is one coat on one area over the figures of a batch: the piece of work
+// that the engine puts in sequence.
+type job struct {
+	stage     facings.Stage
+	area      string
+	coat      int
+	medium    string
+	kind      facings.Kind
+	technique facings.Technique
+	tool      string
+	batch     int
+	tasks     []int // in roster order
+}
+
+// jobLag is a rule between two jobs: the longest of its tasks' lags.
+type jobLag struct {
+	from, to int
+	dry      facings.Seconds
+	whole    bool
+	rule     facings.RuleID
+	why      string
+}
+
+type jobs struct {
+	list []job
+	of   []int // task to job
+	lags []jobLag
+}
+
+// jobKey says which tasks make one job. apart is 0 for all figures of a batch
+// together, 1 for unit by unit, 2 for figure by figure.
+type jobKey struct {
+	batch      int
+	stage      facings.Stage
+	area       string
+	coat       int
+	medium     string
+	technique  facings.Technique
+	tool, unit string
+	figure     int
+}
+
+// gather makes jobs of tasks: first over all figures of a batch, which is how
+// a colour that units share gets onto all of them in one go. Where that makes
+// jobs wait for each other in a circle though no single figure's tasks do, the
+// jobs in the circle are taken unit by unit, then figure by figure.
+func gather(roster *facings.Roster, coats *facings.Coats) jobs {
+	apart := map[jobKey]int{}
+	for {
+		g := group(roster, coats, apart)
+		circle := circle(g)
+		if len(circle) == 0 || !separate(roster, coats, g, circle, apart) {
+			g.lags = append(g.lags, batchLags(g)...)
+			return g
+		}
+	}
+}
+
+func key(roster *facings.Roster, t facings.Task) jobKey {
+	return jobKey{batch: roster.Figures[t.Figure].Batch, stage: t.Stage, area: t.Area, coat: t.Coat, medium: t.Medium,
+		technique: t.Technique, tool: t.Tool, figure: -1}
+}
+
+func group(roster *facings.Roster, coats *facings.Coats, apart map[jobKey]int) jobs {
+	g := jobs{of: make([]int, len(coats.Tasks))}
+	index := map[jobKey]int{}
+	for i, t := range coats.Tasks {
+		k := key(roster, t)
+		switch apart[k] {
+		case 1:
+			k.unit = roster.Figures[t.Figure].ID.Unit
+		case 2:
+			k.figure = t.Figure
+		}
+		j, ok := index[k]
+		if !ok {
+			j = len(g.list)
+			index[k] = j
+			g.list = append(g.list, job{stage: t.Stage, area: t.Area, coat: t.Coat, medium: t.Medium, kind: t.Kind,
+				technique: t.Technique, tool: t.Tool, batch: k.batch})
+		}
+		g.list[j].tasks = append(g.list[j].tasks, i)
+		g.of[i] = j
+	}
+	at := map[[2]int]int{}
+	for _, l := range coats.Lags {
+		pair := [2]int{g.of[l.From], g.of[l.To]}
+		i, ok := at[pair]
+		if !ok {
+			at[pair] = len(g.lags)
+			g.lags = append(g.lags, jobLag{from: pair[0], to: pair[1], dry: l.Seconds, rule: l.Rule, why: l.Why})
+			continue
+		}
+		if l.Seconds > g.lags[i].dry {
+			g.lags[i].dry, g.lags[i].rule, g.lags[i].why = l.Seconds, l.Rule, l.Why
+		}
+	}
+	slices.SortFunc(g.lags, func(a, b jobLag) int {
+		return cmp.Or(cmp.Compare(a.from, b.from), cmp.Compare(a.to, b.to))
+	})
+	return g
+}
+
+// circle lists jobs that wait for each other, none when all is well.
+func circle(g jobs) []int {
+	cycle := sched.Cycle(len(g.list), engineLags(g.lags))
+	var out []int
+	for _, k := range cycle {
+		out = append(out, g.lags[k].from)
+	}
+	return out
+}
+
+func engineLags(lags []jobLag) []sched.Lag {
+	out := make([]sched.Lag, len(lags))
+	for i, l := range lags {
+		out[i] = sched.Lag{From: l.from, To: l.to, Dry: int(l.dry), Whole: l.whole, Rule: i}
+	}
+	return out
+}
+
+// separate takes the jobs of a circle apart one step further; false when they
+// are single figures already.
+func separate(roster *facings.Roster, coats *facings.Coats, g jobs, circle []int, apart map[jobKey]int) bool {
+	changed := false
+	for _, j := range circle {
+		k := key(roster, coats.Tasks[g.list[j].tasks[0]])
+		if apart[k] < 2 && len(g.list[j].tasks) > 1 {
+			apart[k]++
+			changed = true
+		}
+	}
+	return changed
+}
+
+// batchLags keeps batches apart: a batch is painted when the one before it is.
+// Preparation, undercoat and ending may run alongside another batch.
+func batchLags(g jobs) []jobLag {
+	last := 0
+	for _, j := range g.list {
+		last = max(last, j.batch)
+	}
+	if last == 0 {
+		return nil
+	}
+	hasBefore, hasAfter := make([]bool, len(g.list)), make([]bool, len(g.list))
+	for _, l := range g.lags {
+		a, b := g.list[l.from], g.list[l.to]
+		if a.batch == b.batch && a.stage == facings.StagePaint && b.stage == facings.StagePaint {
+			hasAfter[l.from], hasBefore[l.to] = true, true
+		}
+	}
+	heads, tails := make([][]int, last+1), make([][]int, last+1)
+	for i, j := range g.list {
+		if j.stage != facings.StagePaint {
+			continue
+		}
+		if !hasBefore[i] {
+			heads[j.batch] = append(heads[j.batch], i)
+		}
+		if !hasAfter[i] {
+			tails[j.batch] = append(tails[j.batch], i)
+		}
+	}
+	var out []jobLag
+	var before []int
+	for b := range heads {
+		for _, from := range before {
+			for _, to := range heads[b] {
+				out = append(out, jobLag{from: from, to: to, whole: true, rule: facings.RuleBatch,
+					why: "the batch before is painted first"})
+			}
+		}
+		if len(tails[b]) > 0 {
+			before = tails[b]
+		}
+	}
+	return out
+}

@@ -1,0 +1,182 @@
+package order
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"facings"
+	"facings/internal/solve"
+	"facings/internal/solve/sched"
+)
+
+// Window is a stretch of bench time of one painter.
+type Window struct{ Start, End time.Time }
+
+// Settings steer Plan.
+type Settings struct {
+	// Windows are each painter's sittings, ascending, far enough ahead for the
+	// whole project. Start is the instant from which they are counted.
+	Start   time.Time
+	Windows [][]Window
+	// Steps bounds the search in the engine's own steps, 0 for its default.
+	// The same project, windows and steps give the same order on every machine.
+	Steps int64
+	// Lights is the lightness L* of each paint and mix by name, see Change.
+	Lights map[string]float64
+}
+
+// LongDryMinutes is the drying time from which nobody sits and waits for a
+// coat: the sitting ends and the work goes on in a later one. It is the length
+// of a usual evening (estimate).
+const LongDryMinutes = facings.Minutes(150)
+
+// Plan puts the tasks in order. The error is for a broken call (no windows);
+// rules that contradict each other come back as Conflicts with status
+// infeasible. The Replayer, nil when there is no order, is for forecasts.
+func Plan(ctx context.Context, p *facings.Project, roster *facings.Roster, coats *facings.Coats, set Settings) (*facings.Order, *Replayer, error) {
+	out := &facings.Order{Seed: p.Seed, LeftOut: coats.LeftOut, ReadyBy: p.Calendar.ReadyBy}
+	if conflicts := conflicts(coats); len(conflicts) > 0 {
+		out.Status, out.Conflicts = string(solve.Infeasible), conflicts
+		return out, nil, nil
+	}
+	g := gather(roster, coats)
+	if len(g.list) == 0 {
+		out.Status = string(solve.Optimal)
+		return out, nil, nil
+	}
+	if len(set.Windows) == 0 || len(set.Windows) > facings.MaxPainters {
+		return nil, nil, fmt.Errorf("order: %d painters' calendars; one to %d are needed", len(set.Windows), facings.MaxPainters)
+	}
+	s := newSetups(p, g.list, set.Lights)
+	problem := engineProblem(p, coats, g, s, set)
+	res, err := sched.Solve(ctx, problem, sched.Options{Seed: p.Seed, Steps: set.Steps})
+	if err != nil {
+		return nil, nil, fmt.Errorf("order: %w", err)
+	}
+	if res.Solution.Sequences == nil {
+		return nil, nil, impossible(res, g)
+	}
+	out.Status = string(res.Status)
+	b := builder{project: p, roster: roster, coats: coats, jobs: g, setups: s, set: set, order: out}
+	b.build(res)
+	return out, &Replayer{problem: problem, sequences: res.Solution.Sequences, passOf: b.passOf, start: set.Start}, nil
+}
+
+// ErrCalendar is wrapped by Plan when there is not enough bench time in the
+// windows given.
+var ErrCalendar = errors.New("the calendar has too little bench time")
+
+func impossible(res sched.Result, g jobs) error {
+	if res.Impossible == nil {
+		return errors.New("order: no sequence was found")
+	}
+	switch res.Impossible.Why {
+	case sched.WhyChunk:
+		j := g.list[res.Impossible.Job]
+		return fmt.Errorf("order: %w: one figure's %s (%s) is longer than the longest sitting; make a sitting longer", ErrCalendar, j.area, j.stage)
+	case sched.WhyCalendar:
+		return fmt.Errorf("order: %w", ErrCalendar)
+	}
+	return fmt.Errorf("order: %s", res.Impossible.Why)
+}
+
+func engineProblem(p *facings.Project, coats *facings.Coats, g jobs, s *setups, set Settings) *sched.Problem {
+	e := &sched.Problem{
+		Workers: len(set.Windows), Switch: s.change, First: s.first, Make: s.make, Life: s.life,
+		Lags: engineLags(g.lags), LongDry: int(LongDryMinutes.Seconds()), Patience: int(patience(p).Seconds()),
+	}
+	for _, j := range g.list {
+		job := sched.Job{Class: s.index[bench{j.medium, j.tool}]}
+		for _, t := range j.tasks {
+			job.Chunks = append(job.Chunks, int(coats.Tasks[t].Seconds))
+			job.Figures = append(job.Figures, coats.Tasks[t].Figure)
+		}
+		e.Jobs = append(e.Jobs, job)
+	}
+	for _, list := range set.Windows {
+		var ws []sched.Window
+		for _, w := range list {
+			ws = append(ws, sched.Window{Start: seconds(set.Start, w.Start), End: seconds(set.Start, w.End)})
+		}
+		e.Windows = append(e.Windows, ws)
+	}
+	return e
+}
+
+func seconds(zero, t time.Time) int { return int(t.Sub(zero) / time.Second) }
+
+func patience(p *facings.Project) facings.Minutes {
+	if p.Calendar.PatienceMinutes > 0 {
+		return p.Calendar.PatienceMinutes
+	}
+	return facings.DefaultPatience
+}
+
+// conflicts finds, figure by figure, rules that cannot all hold; the first
+// figure of each kind of conflict stands for all.
+func conflicts(coats *facings.Coats) []facings.Conflict {
+	byFigure := map[int][]int{}
+	last := -1
+	for i, l := range coats.Lags {
+		f := coats.Tasks[l.From].Figure
+		byFigure[f] = append(byFigure[f], i)
+		last = max(last, f)
+	}
+	var out []facings.Conflict
+	seen := map[string]bool{}
+	for f := 0; f <= last; f++ {
+		c, ok := conflict(coats, byFigure[f])
+		if ok && !seen[c.Message] {
+			seen[c.Message] = true
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+func conflict(coats *facings.Coats, lags []int) (facings.Conflict, bool) {
+	number := map[int]int{}
+	at := func(task int) int {
+		n, ok := number[task]
+		if !ok {
+			n = len(number)
+			number[task] = n
+		}
+		return n
+	}
+	engine := make([]sched.Lag, len(lags))
+	for i, l := range lags {
+		engine[i] = sched.Lag{From: at(coats.Lags[l].From), To: at(coats.Lags[l].To), Rule: i}
+	}
+	cycle := sched.Cycle(len(number), engine)
+	if len(cycle) == 0 {
+		return facings.Conflict{}, false
+	}
+	c := facings.Conflict{Message: "these rules cannot all hold", Hint: "change a finish's order of coats, or the casting's areas that lie over each other"}
+	own := false
+	for _, i := range cycle {
+		l := coats.Lags[lags[i]]
+		from, to := coats.Tasks[l.From], coats.Tasks[l.To]
+		c.Rules = append(c.Rules, fmt.Sprintf("%s: %s before %s (%s)", l.Rule, taskName(from), taskName(to), l.Why))
+		own = own || l.Rule == facings.RuleOwn
+		if l.Rule == facings.RuleAfter || l.Rule == facings.RuleVarnish {
+			c.Hint = "a coat marked after_varnish can only be followed by coats marked so too"
+		}
+	}
+	if c.Own = own; own {
+		c.Hint = "take one of your own rules (rules: also:) out"
+	}
+	for _, r := range c.Rules {
+		c.Message += "; " + r
+	}
+	return c, true
+}
+
+func taskName(t facings.Task) string {
+	if t.Medium == "" {
+		return t.Area
+	}
+	return fmt.Sprintf("%s on the %s", t.Medium, t.Area)
+}
