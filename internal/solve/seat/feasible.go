@@ -9,9 +9,9 @@ import (
 // each class get which combination of values. Traits tied by Forbid (directly
 // or through others) are asked about together, all other traits by themselves.
 // The unknowns are whole numbers with two families of sums: each class is
-// used up, each Count is met. Narrowing the ranges through these sums and
-// halving a range where that is not enough decides the question exactly; for
-// two tied traits a flow (flow.go) often decides it at once.
+// used up, each Count is met. Narrowing the ranges through these sums, and
+// trying numbers where that is not enough, decides the question exactly; flows
+// between two traits (flow.go, glue.go) decide most cases at once.
 
 // rule points at one entry of Counts, Forbid or Allow.
 type rule struct{ family, index int }
@@ -36,9 +36,12 @@ type part struct {
 	traits  []int
 	values  []int // how many, by trait of the part
 	places  int
+	pairs   [][2]int // of traits with a forbidden pair between them
 	classes []class
 	cells   []cell
 	sums    []sum
+	order   []int           // of the cells, small classes first
+	failed  map[string]bool // rests that cannot be met
 }
 
 // cell is one unknown: how many places of a class get a combination.
@@ -140,6 +143,13 @@ func (m *model) newPart(traits []int, out without) (*part, error) {
 		}
 	}
 	barred := m.barred(slot, out)
+	for s := range traits {
+		for r := range s {
+			if slices.ContainsFunc(barred[s], func(b []uint64) bool { return b[r] != 0 }) {
+				pt.pairs = append(pt.pairs, [2]int{r, s})
+			}
+		}
+	}
 	for c := range pt.classes {
 		pt.sums[c].total = len(pt.classes[c].places)
 		for values := range pt.combinations(c, barred) {
@@ -242,6 +252,12 @@ func (pt *part) decide(steps *int) answer {
 	if !pt.narrow(queue, steps) {
 		return no
 	}
+	pt.failed = map[string]bool{}
+	for i := range pt.cells {
+		pt.order = append(pt.order, i)
+	}
+	size := func(i int) int { return len(pt.classes[pt.cells[i].class].places) }
+	slices.SortStableFunc(pt.order, func(i, j int) int { return size(i) - size(j) })
 	return pt.split(steps)
 }
 
@@ -285,46 +301,81 @@ func (pt *part) narrow(queue []int, steps *int) bool {
 	return true
 }
 
-// split halves the widest range and tries both halves.
+// split closes classes that stand apart, then tries every number for the
+// first open cell, those of small classes coming first.
 func (pt *part) split(steps *int) answer {
-	wide := -1
-	for i := range pt.cells {
-		if w := pt.cells[i].hi - pt.cells[i].lo; w > 0 && (wide < 0 || w > pt.cells[wide].hi-pt.cells[wide].lo) {
-			wide = i
+	closed := make([]answer, len(pt.classes)) // no: not tried yet
+	for at, i := range pt.order {
+		cl := &pt.cells[i]
+		if cl.lo == cl.hi {
+			continue
+		}
+		if closed[cl.class] == no {
+			if closed[cl.class] = undecided; pt.apart(cl.class) {
+				if a := pt.close(cl.class); a != undecided {
+					closed[cl.class] = a
+				}
+				if closed[cl.class] == no {
+					return no
+				}
+			}
+		}
+		if cl.lo < cl.hi {
+			return pt.number(at, steps)
 		}
 	}
-	if wide < 0 {
-		return yes
-	}
-	if *steps <= 0 {
-		return undecided
+	return yes
+}
+
+// number tries the numbers of the cell at a point of the order. What is left
+// of the sums there is all that matters to the cells behind, so a rest that
+// has failed once is not tried again.
+func (pt *part) number(at int, steps *int) answer {
+	key := pt.rest(at)
+	if pt.failed[key] {
+		return no
 	}
 	saved := make([][2]int, len(pt.cells))
 	for i := range pt.cells {
 		saved[i] = [2]int{pt.cells[i].lo, pt.cells[i].hi}
 	}
-	lo, hi := saved[wide][0], saved[wide][1]
-	mid := lo + (hi-lo)/2
-	worst := no
-	for _, half := range [][2]int{{mid + 1, hi}, {lo, mid}} {
-		pt.cells[wide].lo, pt.cells[wide].hi = half[0], half[1]
-		if pt.narrow(slices.Clone(pt.cells[wide].sums), steps) {
-			switch pt.split(steps) {
-			case yes:
-				return yes
-			case undecided:
-				worst = undecided
+	cl := &pt.cells[pt.order[at]]
+	lo, hi := cl.lo, cl.hi
+	for x := hi; x >= lo; x-- {
+		if *steps <= 0 {
+			return undecided
+		}
+		cl.lo, cl.hi = x, x
+		if pt.narrow(slices.Clone(cl.sums), steps) {
+			if a := pt.split(steps); a != no {
+				return a
 			}
 		}
 		for i := range pt.cells {
 			pt.cells[i].lo, pt.cells[i].hi = saved[i][0], saved[i][1]
 		}
 	}
-	return worst
+	pt.failed[key] = true
+	return no
+}
+
+// rest tells a point of the order and what is left of every sum there.
+func (pt *part) rest(at int) string {
+	left := make([]int, len(pt.sums)+1)
+	for s := range pt.sums {
+		left[s] = pt.sums[s].total
+	}
+	for _, i := range pt.order[:at] {
+		for _, s := range pt.cells[i].sums {
+			left[s] -= pt.cells[i].lo
+		}
+	}
+	left[len(pt.sums)] = at
+	return fmt.Sprint(left)
 }
 
 // feasibleSteps bounds one feasibility test, in ranges looked at.
-const feasibleSteps = 20_000_000
+const feasibleSteps = 40_000_000
 
 // parts decides every group of traits. With no or undecided it returns the
 // group concerned alone.
