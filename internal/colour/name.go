@@ -219,7 +219,7 @@ func isBrown(p place) bool {
 	case p.h < 42:
 		return p.l < 50 && p.c < 0.13 || p.h >= 37 && p.l < 50 && p.c < 0.145
 	case p.h < 62:
-		return p.l < 56 && p.c < 0.17 || p.l < 70 && p.c < 0.09
+		return p.l < 56 && p.c < 0.145 || p.l < 70 && p.c < 0.09
 	case p.h < 75:
 		return p.l < 60 && p.c < 0.17 || p.l < 80 && p.c < 0.10
 	}

@@ -81,26 +81,36 @@ func Layer(kx, sx, rg float64) float64 {
 type Surface struct {
 	Outside float64 // share thrown back outside, 0..1 (k1)
 	Inside  float64 // share kept inside, 0..1 (k2)
-	// Seen is how much of the outside reflection reaches the eye: 1 for a matt
-	// film or an instrument that includes the gloss, 0 for a glossy one looked
-	// at past its highlight.
+	// Seen is how much of the outside reflection reaches the eye: 1 for an
+	// instrument that includes the gloss, 0 for a glossy film looked at past
+	// its highlight.
 	Seen float64
 }
+
+// A smooth film of refractive index 1.5 throws back 4 % of the light from
+// outside, by Fresnel's law, and keeps 60 % of the diffuse light inside.
+//
+// Ref: saunderson1942.
+const (
+	fresnelOutside = 0.04
+	fresnelInside  = 0.60
+)
 
 // Bare is no surface at all: what is met inside is what is seen.
 func Bare() Surface { return Surface{} }
 
-// Matt is a film of refractive index 1.5 whose surface scatters what it throws
-// back: 4 % by Fresnel's law, and 60 % of diffuse light kept inside.
-//
-// Ref: saunderson1942.
-func Matt() Surface { return Surface{Outside: 0.04, Inside: 0.60, Seen: 1} }
+// GlossIncluded is a film measured by an instrument that counts its gloss.
+func GlossIncluded() Surface { return Surface{fresnelOutside, fresnelInside, 1} }
 
-// Gloss is the same film, smooth: its highlight goes one way, and elsewhere
-// the colour looks deeper.
-func Gloss() Surface { return Surface{Outside: 0.04, Inside: 0.60, Seen: 0} }
+// Matt, Satin and Gloss are films under the eye, which is held aslant to the
+// lamp: a matt one scatters half of its surface reflection there, a satin one,
+// as most paints dry to, a quarter, and a glossy one none, so that its colour
+// looks deepest (the shares are estimates).
+func Matt() Surface  { return Surface{fresnelOutside, fresnelInside, 0.5} }
+func Satin() Surface { return Surface{fresnelOutside, fresnelInside, 0.25} }
+func Gloss() Surface { return Surface{fresnelOutside, fresnelInside, 0} }
 
-// Seen returns the reflectance, as seen from outside, of an inner reflectance
+// seen returns the reflectance, as seen from outside, of an inner reflectance
 // r in 0..1.
 func (s Surface) seen(r float64) float64 {
 	return s.Outside*s.Seen + (1-s.Outside)*(1-s.Inside)*r/(1-s.Inside*r)

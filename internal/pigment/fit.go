@@ -34,7 +34,7 @@ type Prior struct {
 // DefaultPrior is weak: at a hundredth of a step in the cube root of
 // reflectance (about one unit of lightness) any measurement outweighs it.
 func DefaultPrior() Prior {
-	return Prior{Scatter: 1, LevelWeight: 0.002, SmoothS: 0.01, SmoothK: 0.002, LeastK: 1e-4, GreatestBoth: 1e3}
+	return Prior{Scatter: 1, LevelWeight: 0.002, SmoothS: 0.005, SmoothK: 0.001, LeastK: 1e-4, GreatestBoth: 1e3}
 }
 
 // fitSteps bounds the damped Gauss–Newton steps; real swatches take about ten.
@@ -80,20 +80,24 @@ func newFitter(obs []Observation, prior Prior) *fitter {
 	return f
 }
 
-// start takes the richest film for opaque and reads K/S off it.
+// start looks, band by band, for the best of a coarse grid, so that the steps
+// that follow begin in the right valley: a dark film can be dark by a little
+// scattering over much absorption, or by letting a dark ground through.
 func (f *fitter) start() {
-	best := 0
-	for o := range f.obs {
-		if f.obs[o].Share > f.obs[best].Share {
-			best = o
+	for i := range Bands {
+		best := math.Inf(1)
+		for lnK := -8.0; lnK <= 6; lnK += 2 {
+			for lnS := -4.0; lnS <= 4; lnS += 1.6 {
+				var sum float64
+				for o := range f.obs {
+					sum += f.obs[o].Weight * sq(f.predict(o, i, point{lnK, lnS})-f.target[o][i])
+				}
+				if sum < best {
+					best = sum
+					f.at[i] = point{lnK, lnS}
+				}
+			}
 		}
-	}
-	ob := &f.obs[best]
-	in := ob.Surface.FromInside(&ob.Measured)
-	for i, r := range in {
-		r = math.Min(0.97, math.Max(0.01, r))
-		s := f.prior.Scatter
-		f.at[i] = point{math.Log(s * (1 - r) * (1 - r) / (2 * r)), math.Log(s)}
 	}
 }
 

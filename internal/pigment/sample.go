@@ -1,0 +1,129 @@
+package pigment
+
+import (
+	"math"
+
+	"facings/internal/colour"
+)
+
+// Sample is one film measured over a white and over a black card, with the
+// bare cards measured too. Index 0 is the white side, 1 the black.
+type Sample struct {
+	Film  [2]colour.Reflectance
+	Card  [2]colour.Reflectance
+	Share float64 // of the paint to be fitted, over 0 to 1
+	Rest  KS      // what the other paints add: their KS times their shares
+}
+
+// Conditions are what is known or assumed of how samples were laid.
+type Conditions struct {
+	Surface Surface
+	Prior   Prior
+	// Thickness of the first sample, in coats.
+	Thickness float64
+	// Usual and Spread describe the films after the first one: they are Usual
+	// times as thick, give or take a factor e^Spread. Spread 0 takes them as
+	// exactly that.
+	Usual, Spread float64
+}
+
+// DefaultConditions suit a drawn-down swatch of one coat.
+func DefaultConditions() Conditions {
+	return Conditions{Surface: Satin(), Prior: DefaultPrior(), Thickness: 1, Usual: 1, Spread: 0.3}
+}
+
+// SampleFit is what FitSamples found.
+type SampleFit struct {
+	KS        KS
+	Thickness []float64 // of each sample, coats
+	RMS       float64   // root mean square residual in the cube root of reflectance
+}
+
+// pureShare is the share above which a film's surface is the paint's own.
+const pureShare = 0.95
+
+// nearPureSurface returns the surface of a sample. Films rich in pigment dry
+// to a duller surface that throws back less than a smooth one: a pure film
+// darker than the assumed surface reflection shows its own.
+func (c *Conditions) nearPureSurface(s *Sample) Surface {
+	out := c.Surface
+	if s.Share < pureShare {
+		return out
+	}
+	least := 1.0
+	for side := range s.Film {
+		for _, r := range s.Film[side] {
+			least = math.Min(least, r)
+		}
+	}
+	if floor := math.Max(0, least-0.001); out.Seen > 0 && floor < out.Outside*out.Seen {
+		out.Outside = floor / out.Seen
+	}
+	return out
+}
+
+// noise is the residual, in the cube root of reflectance, that a good fit
+// leaves; the pull of a film's thickness to the usual is weighed against it.
+const noise = 0.01
+
+// FitSamples fits a paint to samples of which the first is taken as the
+// thickness the conditions give; the others' thicknesses are found along with
+// K and S, since hand-drawn films differ, and how well a film hides tells.
+func FitSamples(samples []Sample, c Conditions) (SampleFit, error) {
+	obs := make([]Observation, 0, 2*len(samples))
+	for i := range samples {
+		s := &samples[i]
+		t := c.Thickness
+		if i > 0 {
+			t *= c.Usual
+		}
+		for side := range s.Film {
+			obs = append(obs, Observation{
+				Measured: s.Film[side], Ground: c.Surface.FromInside(&s.Card[side]),
+				Surface: c.nearPureSurface(s), Thickness: t, Share: s.Share, Rest: s.Rest, Weight: 1,
+			})
+		}
+	}
+	if c.Spread > 0 {
+		for range min(2, len(samples)-1) { // twice over, as one film's thickness moves the others'
+			for i := 1; i < len(samples); i++ {
+				if err := findThickness(obs, i, c); err != nil {
+					return SampleFit{}, err
+				}
+			}
+		}
+	}
+	ks, rms, err := Fit(obs, c.Prior)
+	out := SampleFit{KS: ks, RMS: rms}
+	for i := range samples {
+		out.Thickness = append(out.Thickness, obs[2*i].Thickness)
+	}
+	return out, err
+}
+
+// findThickness sets the thickness of sample i where the fit and the pull to
+// the usual thickness together are best: a coarse scan, then a fine one.
+func findThickness(obs []Observation, i int, c Conditions) error {
+	usual := math.Log(c.Thickness * c.Usual)
+	cost := func(lnT float64) (float64, error) {
+		obs[2*i].Thickness, obs[2*i+1].Thickness = math.Exp(lnT), math.Exp(lnT)
+		_, rms, err := Fit(obs, c.Prior)
+		return rms*rms*float64(len(obs)*Bands)/(noise*noise) + sq((lnT-usual)/c.Spread), err
+	}
+	best, at := math.Inf(1), usual
+	for _, step := range []float64{0.25, 0.05} {
+		from := at
+		for n := -4; n <= 4; n++ {
+			lnT := from + float64(n)*step
+			v, err := cost(lnT)
+			if err != nil {
+				return err
+			}
+			if v < best {
+				best, at = v, lnT
+			}
+		}
+	}
+	_, err := cost(at)
+	return err
+}
