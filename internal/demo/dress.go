@@ -2,6 +2,7 @@ package demo
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 
 	"facings"
@@ -136,3 +137,6 @@ func (m *muster) exceptions(u *facings.Unit, d dress) {
 		u.Uncertain = fmt.Sprintf("invented, like everything about the %s", u.Name)
 	}
 }
+
+// sortedKeys lists a scheme's areas in a fixed order.
+func sortedKeys(s facings.Scheme) []string { return slices.Sorted(maps.Keys(s)) }
