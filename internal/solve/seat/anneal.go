@@ -18,10 +18,9 @@ type lane struct {
 	now   *state
 	parts []*part
 
-	best    []uint8
-	value   int // objective of best, Closest aside
-	terms   Terms
-	improve bool // best changed since the round began
+	best  []uint8
+	value int // objective of best
+	terms Terms
 
 	soft   Weights // factors the walk uses, softer than the true ones
 	harder int     // how much of the true breach and preference is felt
@@ -33,8 +32,11 @@ type lane struct {
 
 	span   []int // traits with more than one value
 	free   []int // traits with values under no Count
-	undo   []undo
-	before Terms
+	barred bool  // some pair is forbidden
+
+	undo    []undo // of the move being tried
+	before  Terms
+	allowed int // how much it may lose
 }
 
 type undo struct {
@@ -61,6 +63,7 @@ func newLane(m *model, parts []*part, seed uint64, index int) *lane {
 		m: m, parts: parts, now: newState(m),
 		rng:    rand.New(rand.NewPCG(seed, uint64(index))),
 		harder: 1 + index,
+		barred: len(m.p.Forbid) > 0,
 	}
 	for t := range m.t {
 		if m.values[t] > 1 {
@@ -175,31 +178,43 @@ func (l *lane) descend() {
 	l.heat = l.top
 }
 
-// try makes one move and takes it back if it costs more than the heat allows.
+// try makes one move, unless it costs more than the heat allows.
 func (l *lane) try(chance *[1024]int) {
-	l.undo = l.undo[:0]
+	draw := l.rng.Uint64()
+	l.allowed = l.heat * chance[draw>>54] >> 20
 	l.before = l.now.terms
-	if !l.move() {
-		l.back()
+	l.undo = l.undo[:0]
+	kind := draw & 15
+	q, r := l.place(draw>>4), l.place(draw>>28)
+	var done bool
+	switch {
+	case kind < 6 && len(l.span) > 1:
+		done = l.swapAll(q, r)
+	case kind == 6 && len(l.free) > 0:
+		done = l.change(q, l.free[l.rng.IntN(len(l.free))])
+	case kind == 7 && l.barred:
+		done = l.rotate(q, r, l.rng.IntN(l.m.n), l.trait())
+	default:
+		done = l.swap(q, r, l.trait())
+	}
+	if !done {
 		return
 	}
-	loss := l.soft.Objective(l.before) - l.soft.Objective(l.now.terms)
-	if loss > 0 && loss > l.heat*chance[l.rng.Uint64()&1023]>>20 {
+	if l.soft.Objective(l.before)-l.soft.Objective(l.now.terms) > l.allowed {
 		l.back()
 		return
 	}
 	if v := l.m.p.Weights.Objective(l.now.terms); v > l.value {
 		copy(l.best, l.now.value)
-		l.value, l.terms, l.improve = v, l.now.terms, true
+		l.value, l.terms = v, l.now.terms
 	}
 }
 
 func (l *lane) back() {
 	for i := len(l.undo) - 1; i >= 0; i-- {
 		u := l.undo[i]
-		l.now.put(u.q, u.t, u.v)
+		l.now.set(u.q, u.t, u.v)
 	}
-	l.now.terms = l.before
 }
 
 func (l *lane) set(q, t int, v uint8) {
@@ -207,25 +222,22 @@ func (l *lane) set(q, t int, v uint8) {
 	l.now.set(q, t, v)
 }
 
-// move makes a random move; false means it was none, or barred.
-func (l *lane) move() bool {
-	draw := l.rng.Uint64()
-	kind := draw & 15
-	q, r := l.place(draw>>8), l.place(draw>>32)
-	switch {
-	case kind < 6:
-		return l.swapAll(q, r)
-	case kind < 7 && len(l.free) > 0:
-		return l.change(q, l.free[l.rng.IntN(len(l.free))])
-	case kind < 9:
-		return l.rotate(q, r, l.rng.IntN(l.m.n), l.trait())
-	default:
-		return l.swap(q, r, l.trait())
-	}
+// place draws a place by 24 bits.
+func (l *lane) place(draw uint64) int { return int(draw & (1<<24 - 1) * uint64(l.m.n) >> 24) }
+
+func (l *lane) trait() int {
+	return l.span[int(l.rng.Uint64()>>32)*len(l.span)>>32]
 }
 
-func (l *lane) place(draw uint64) int { return int(draw & (1<<24 - 1) * uint64(l.m.n) >> 24) }
-func (l *lane) trait() int            { return l.span[l.rng.IntN(len(l.span))] }
+// hopeless says whether a move of places q and r that gains so much distance
+// and so many preferences is sure to be taken back: even if everything that
+// costs at both places went away.
+func (l *lane) hopeless(q, r, distance, preferred int) bool {
+	a, b := &l.now.local[q], &l.now.local[r]
+	w := &l.soft
+	return w.Neighbour*distance+w.Prefer*preferred+w.Breach*int(a.breaches+b.breaches)+
+		w.Run*int(a.runs+b.runs)+w.Repeat*int(a.repeats+b.repeats) < -l.allowed
+}
 
 // may says whether places q and r may exchange values a and b of trait t.
 func (l *lane) may(q, r, t int, a, b uint8) bool {
@@ -237,7 +249,15 @@ func (l *lane) may(q, r, t int, a, b uint8) bool {
 func (l *lane) swap(q, r, t int) bool {
 	col := l.now.value[t*l.m.n:]
 	a, b := col[q], col[r]
-	if a == b || !l.may(q, r, t, a, b) || !l.now.fits(q, t, b) || !l.now.fits(r, t, a) {
+	if a == b {
+		return false
+	}
+	wish := 0
+	if len(l.m.p.Prefer) > 0 {
+		wish = l.now.wish(q, t, b) - l.now.wish(q, t, a) + l.now.wish(r, t, a) - l.now.wish(r, t, b)
+	}
+	if l.hopeless(q, r, l.now.swapGain(q, r, t, a, b), wish) ||
+		!l.may(q, r, t, a, b) || !l.now.fits(q, t, b) || !l.now.fits(r, t, a) {
 		return false
 	}
 	l.set(q, t, b)
@@ -247,6 +267,7 @@ func (l *lane) swap(q, r, t int) bool {
 
 // swapAll exchanges two places whole: a pair of values stays a pair.
 func (l *lane) swapAll(q, r int) bool {
+	gain := 0
 	for _, t := range l.span {
 		col := l.now.value[t*l.m.n:]
 		a, b := col[q], col[r]
@@ -256,8 +277,17 @@ func (l *lane) swapAll(q, r int) bool {
 		if !l.may(q, r, t, a, b) || l.m.allow[t][q]>>b&1 == 0 || l.m.allow[t][r]>>a&1 == 0 {
 			return false
 		}
-		l.set(q, t, b)
-		l.set(r, t, a)
+		gain += l.now.swapGain(q, r, t, a, b)
+	}
+	if l.hopeless(q, r, gain, 0) {
+		return false
+	}
+	for _, t := range l.span {
+		col := l.now.value[t*l.m.n:]
+		if a, b := col[q], col[r]; a != b {
+			l.set(q, t, b)
+			l.set(r, t, a)
+		}
 	}
 	return len(l.undo) > 0
 }

@@ -17,6 +17,9 @@ type partner struct {
 // wish is a preference seen from one of its two values.
 type wish struct{ trait, value, weight int }
 
+// position is a Place by number of block; each loose place is its own block.
+type position struct{ block, rank, file int32 }
+
 // model is a Problem turned into what the engines look up.
 type model struct {
 	p      *Problem
@@ -25,6 +28,7 @@ type model struct {
 	dist   [][]int32 // [trait][a*values+b], weight included; zero if hidden
 	radix  []int     // of the trait in a place's combination; 0 if hidden
 
+	at      []position
 	near    [][]int32    // neighbours of a place
 	edges   [][2]int32   // neighbour pairs, lower place first
 	lines   [][3]int32   // three in line
@@ -154,10 +158,18 @@ func newModel(p *Problem) (*model, error) {
 // geometry finds neighbours, lines of three and places within reach.
 func (m *model) geometry() {
 	at := map[Place]int32{}
+	block := map[int]int32{}
+	m.at = make([]position, m.n)
 	for i, pl := range m.p.Places {
-		if !pl.Loose {
-			at[pl] = int32(i)
+		if pl.Loose {
+			m.at[i] = position{block: int32(-1 - i)}
+			continue
 		}
+		at[pl] = int32(i)
+		if _, ok := block[pl.Block]; !ok {
+			block[pl.Block] = int32(len(block))
+		}
+		m.at[i] = position{block[pl.Block], int32(pl.Rank), int32(pl.File)}
 	}
 	m.near = make([][]int32, m.n)
 	m.through = make([][][2]int32, m.n)

@@ -46,6 +46,7 @@ import (
 // Limits on the size of a problem; [Problem.Check] reports what exceeds them.
 const (
 	MaxPlaces = 5000
+	MaxStep   = 1 << 20 // ranks and files, either way
 	MaxTraits = 16
 	MaxValues = 64
 	MaxRules  = 20000
@@ -190,6 +191,9 @@ func (p *Problem) Check() error {
 	for i, pl := range p.Places {
 		if pl.Loose {
 			continue
+		}
+		if max(pl.Rank, -pl.Rank, pl.File, -pl.File) > MaxStep {
+			return fmt.Errorf("places[%d]: rank and file must lie within %d", i, MaxStep)
 		}
 		if j, twice := seen[pl]; twice {
 			return fmt.Errorf("places[%d]: same block, rank and file as places[%d]; move one or mark it loose", i, j)

@@ -6,23 +6,69 @@ type state struct {
 	value []uint8 // [trait*n+place]
 	combo []int   // by place, over the traits not hidden
 	terms Terms   // all but Closest
+	local []local // by place
+	// field[t][q*values+v] is the distance in trait t from place q to its
+	// neighbours, were its value v.
+	field [][]int32
 }
 
+// local is a place's part in what costs: pairs, lines and repeats it is in.
+type local struct{ breaches, runs, repeats int32 }
+
 func newState(m *model) *state {
-	return &state{m: m, value: make([]uint8, m.t*m.n), combo: make([]int, m.n)}
+	s := &state{m: m, value: make([]uint8, m.t*m.n), combo: make([]int, m.n), local: make([]local, m.n)}
+	for t := range m.t {
+		s.field = append(s.field, make([]int32, m.n*m.values[t]))
+	}
+	return s
 }
 
 // load takes over a whole assignment.
 func (s *state) load(value []uint8) {
 	m := s.m
 	copy(s.value, value)
+	clear(s.combo)
+	clear(s.local)
+	for t := range m.t {
+		col := s.value[t*m.n:][:m.n]
+		k := m.values[t]
+		clear(s.field[t])
+		for q := range m.n {
+			s.combo[q] += int(col[q]) * m.radix[t]
+			for _, r := range m.near[q] {
+				for v := range k {
+					s.field[t][q*k+v] += m.dist[t][v*k+int(col[r])]
+				}
+			}
+		}
+		if t == m.p.Main {
+			for _, l := range m.lines {
+				if col[l[0]] == col[l[1]] && col[l[0]] == col[l[2]] {
+					s.line(int(l[0]), l[1], l[2], 1)
+				}
+			}
+		}
+	}
 	for q := range m.n {
-		s.combo[q] = 0
-		for t := range m.t {
-			s.combo[q] += int(value[t*m.n+q]) * m.radix[t]
+		for _, r := range m.near[q] {
+			if s.combo[q] == s.combo[r] {
+				s.local[q].breaches++
+			}
+		}
+		for _, f := range m.away[q] {
+			if s.combo[q] == s.combo[f.place] {
+				s.local[q].repeats += f.cost
+			}
 		}
 	}
 	s.terms, _ = Score(m.p, unpack(m, value))
+}
+
+// line books or strikes out a run of three.
+func (s *state) line(q int, a, b, n int32) {
+	s.local[q].runs += n
+	s.local[a].runs += n
+	s.local[b].runs += n
 }
 
 // unpack turns [trait*n+place] into [place][trait].
@@ -43,12 +89,14 @@ func (s *state) set(q, t int, v uint8) {
 	col := s.value[t*m.n : (t+1)*m.n]
 	old := col[q]
 	k := m.values[t]
+	s.terms.Distance += int(s.field[t][q*k+int(v)] - s.field[t][q*k+int(old)])
 	before, after := m.dist[t][int(old)*k:][:k], m.dist[t][int(v)*k:][:k]
-	d := int32(0)
 	for _, r := range m.near[q] {
-		d += after[col[r]] - before[col[r]]
+		f := s.field[t][int(r)*k:][:k]
+		for u := range f {
+			f[u] += after[u] - before[u]
+		}
 	}
-	s.terms.Distance += int(d)
 	if m.radix[t] != 0 {
 		s.recombine(q, s.combo[q]+(int(v)-int(old))*m.radix[t])
 	}
@@ -58,23 +106,27 @@ func (s *state) set(q, t int, v uint8) {
 				switch c {
 				case old:
 					s.terms.Runs--
+					s.line(q, l[0], l[1], -1)
 				case v:
 					s.terms.Runs++
+					s.line(q, l[0], l[1], 1)
 				}
 			}
 		}
 	}
-	for _, w := range m.wishes[t][old] {
-		if int(s.value[w.trait*m.n+q]) == w.value {
-			s.terms.Preferred -= w.weight
-		}
-	}
-	for _, w := range m.wishes[t][v] {
-		if int(s.value[w.trait*m.n+q]) == w.value {
-			s.terms.Preferred += w.weight
-		}
-	}
+	s.terms.Preferred += s.wish(q, t, v) - s.wish(q, t, old)
 	col[q] = v
+}
+
+// wish is what value v of trait t would meet of the preferences at place q.
+func (s *state) wish(q, t int, v uint8) int {
+	sum := 0
+	for _, w := range s.m.wishes[t][v] {
+		if int(s.value[w.trait*s.m.n+q]) == w.value {
+			sum += w.weight
+		}
+	}
+	return sum
 }
 
 // recombine changes a place's combination: breaches and repeats.
@@ -84,27 +136,27 @@ func (s *state) recombine(q, combo int) {
 		switch s.combo[r] {
 		case old:
 			s.terms.Breaches--
+			s.local[q].breaches--
+			s.local[r].breaches--
 		case combo:
 			s.terms.Breaches++
+			s.local[q].breaches++
+			s.local[r].breaches++
 		}
 	}
 	for _, f := range s.m.away[q] {
 		switch s.combo[f.place] {
 		case old:
 			s.terms.Repeats -= int(f.cost)
+			s.local[q].repeats -= f.cost
+			s.local[f.place].repeats -= f.cost
 		case combo:
 			s.terms.Repeats += int(f.cost)
+			s.local[q].repeats += f.cost
+			s.local[f.place].repeats += f.cost
 		}
 	}
 	s.combo[q] = combo
-}
-
-// put writes a value back without touching the terms (the caller restores
-// them from a copy).
-func (s *state) put(q, t int, v uint8) {
-	i := t*s.m.n + q
-	s.combo[q] += (int(v) - int(s.value[i])) * s.m.radix[t]
-	s.value[i] = v
 }
 
 // fits says whether place q may have value v of trait t beside its others.
@@ -119,4 +171,22 @@ func (s *state) fits(q, t int, v uint8) bool {
 		}
 	}
 	return true
+}
+
+// swapGain is how much the distance grows if places q and r exchange their
+// values a and b of trait t.
+func (s *state) swapGain(q, r, t int, a, b uint8) int {
+	k := s.m.values[t]
+	f := s.field[t]
+	gain := f[q*k+int(b)] - f[q*k+int(a)] + f[r*k+int(a)] - f[r*k+int(b)]
+	if s.m.touch(q, r) {
+		gain += 2 * s.m.dist[t][int(a)*k+int(b)]
+	}
+	return int(gain)
+}
+
+// touch says whether two places are neighbours or the same.
+func (m *model) touch(q, r int) bool {
+	a, b := &m.at[q], &m.at[r]
+	return a.block == b.block && uint32(a.rank-b.rank+1) < 3 && uint32(a.file-b.file+1) < 3
 }
