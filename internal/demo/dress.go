@@ -19,7 +19,7 @@ func (m *muster) dress() dress {
 	d := dress{
 		coat: pick(m.rng, m.cloth...), facing: pick(m.rng, m.cloth...), legs: pick(m.rng, m.cloth...),
 		lace: pick(m.rng, m.lace...), straps: pick(m.rng, "white straps", "buff straps", "black leather"),
-		leather: pick(m.rng, "black leather", "black leather", "brown leather"),
+		leather: pick(m.rng, "brown leather", "black leather", "black leather"),
 		buttons: pick(m.rng, "brass buttons", "steel buttons"),
 		fur:     pick(m.rng, "white fur", "brown fur"), timber: pick(m.rng, "green timber", "grey timber", "bare timber"),
 	}
