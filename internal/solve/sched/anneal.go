@@ -200,14 +200,14 @@ func (a *anneal) target(from, to, lo, hi int) (at int, ok bool) {
 // more than all the waiting from there on could give back.
 func (a *anneal) tooDear(from, to, at, limit int) bool {
 	m := a.m
-	if m.m > 1 || m.calendar || m.mixes > 0 {
+	if m.m > 1 {
 		return false
 	}
 	lo := min(from, at)
 	delta := a.edge(from-1, to) - a.edge(from-1, from) - a.edge(to-1, to) +
 		a.edge(at-1, from) + a.edge(to-1, at) - a.edge(at-1, at)
 	last := &a.before[m.n]
-	return a.cost.a+delta-(last.wait-a.before[lo].wait) > limit
+	return a.cost.a+delta-(last.wait-a.before[lo].wait)-m.slack > limit
 }
 
 // edge is the set-up between the jobs at two places; -1 stands for the start,
@@ -268,7 +268,7 @@ func (a *anneal) join(limit int) {
 
 func (a *anneal) joinTooDear(lo, hi, limit int) bool {
 	m := a.m
-	if m.m > 1 || m.calendar || m.mixes > 0 {
+	if m.m > 1 {
 		return false
 	}
 	delta := 0
@@ -291,7 +291,7 @@ func (a *anneal) joinTooDear(lo, hi, limit int) bool {
 		delta += m.switchCost(before, m.class[a.order[hi+1]])
 	}
 	last := &a.before[m.n]
-	return a.cost.a+delta-(last.wait-a.before[lo].wait) > limit
+	return a.cost.a+delta-(last.wait-a.before[lo].wait)-m.slack > limit
 }
 
 // reassign gives one job to another worker, at a place beside where it is.

@@ -9,6 +9,7 @@ type bounds struct {
 	setups *setupBound
 	makes  int // seconds of makes that are sure
 	forced int // seconds of waiting that are sure, calendar only
+	days   *calendarBound
 	value  int // the bound on the objective, seconds
 }
 
@@ -17,7 +18,14 @@ func newBounds(m *model) *bounds {
 	if m.m > 1 {
 		b.segs = []segment{{jobs: m.topo, sources: m.topo, sinks: m.topo}}
 	}
-	b.setups = newSetupBound(m, b.segs, m.windowsNeeded())
+	opens := 0
+	if b.days = newCalendarBound(m, b.segs); b.days != nil {
+		for _, f := range b.days.forced {
+			b.forced += f
+		}
+		opens = b.days.opens(func(int) int { return 0 }, 0)
+	}
+	b.setups = newSetupBound(m, b.segs, b.days, opens)
 	b.raise((m.total + b.makes + m.m - 1) / m.m)
 	return b
 }
@@ -30,7 +38,15 @@ func (b *bounds) improve(rounds, upper int) {
 	if m.n == 0 {
 		return
 	}
-	setups := b.setups.run(rounds, upper*m.m-m.total-b.makes-b.forced)
+	upper = upper*m.m - m.total - b.makes - b.forced
+	setups := b.setups.run(rounds, upper)
+	if b.days != nil {
+		b.setups.reset()
+		b.setups.growAll()
+		// What is known of the set-ups may need more windows.
+		b.setups.opens = b.days.opens(b.setups.ofSegment, b.setups.lambda)
+		setups = b.setups.run(rounds, upper)
+	}
 	b.raise((m.total + b.makes + b.forced + setups + m.m - 1) / m.m)
 	if m.calendar {
 		return
@@ -191,30 +207,4 @@ func (m *model) sureDistance(from int32, a arc) int {
 		sure = a.dist - m.work[a.job] // the last chunk of the later one
 	}
 	return sure
-}
-
-// windowsNeeded is how many windows one worker is sure to open: even the
-// longest ones must hold the work and a set-up each.
-func (m *model) windowsNeeded() int {
-	if m.m > 1 || !m.calendar {
-		return 0
-	}
-	least := none
-	for _, c := range m.class {
-		least = min(least, m.p.First[c])
-	}
-	var lengths []int
-	for _, w := range m.windows[0] {
-		lengths = append(lengths, w.End-w.Start)
-	}
-	slices.Sort(lengths)
-	need, count := m.total, 0
-	for _, l := range slices.Backward(lengths) {
-		if need <= 0 {
-			break
-		}
-		need -= max(l-least, 0)
-		count++
-	}
-	return count
 }

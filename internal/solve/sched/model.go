@@ -1,6 +1,7 @@
 package sched
 
 import (
+	"encoding/binary"
 	"math/bits"
 	"slices"
 )
@@ -27,8 +28,15 @@ type model struct {
 	makes    []int // Make by class, nil when nothing is ever made
 	mixes    int
 	calendar bool
-	windows  [][]Window
-	byClass  [][]int32
+	// slack is what a change may save behind the place where it ends, other
+	// than waiting, in seconds: nothing, or with a calendar or makes a guess.
+	slack   int
+	windows [][]Window
+	byClass [][]int32
+
+	figures     [][]int32 // job → its figures, numbered from 0
+	figureCount int
+	endOf       []int // figure → end in the job in hand; for distance
 }
 
 // arc is a lag as seen from one of its jobs.
@@ -37,6 +45,10 @@ type arc struct {
 	dist int   // start to start, seconds; may be negative
 	long bool
 	lag  int32
+	dry  int // wall seconds
+	// whole: the lag runs from the end of the one to the start of the other,
+	// because it says so or because they share no figure.
+	whole bool
 }
 
 // compile needs a valid problem without cycles.
@@ -63,8 +75,12 @@ func compile(p *Problem) *model {
 		m.windows = append(m.windows, p.windows(w))
 		m.calendar = m.calendar || m.windows[w] != nil
 	}
+	m.compileFigures()
 	m.compileLags()
 	m.compileOrder()
+	if m.calendar || m.mixes > 0 {
+		m.slack = m.usualSwitch()
+	}
 	return m
 }
 
@@ -84,37 +100,56 @@ func (m *model) compileLags() {
 	m.into, m.out = make([][]arc, m.n), make([][]arc, m.n)
 	for k, l := range m.p.Lags {
 		long := m.p.LongDry > 0 && l.Dry >= m.p.LongDry
-		d := distance(m.p.Jobs[l.From], m.p.Jobs[l.To], l)
-		m.into[l.To] = append(m.into[l.To], arc{int32(l.From), d, long, int32(k)})
-		m.out[l.From] = append(m.out[l.From], arc{int32(l.To), d, long, int32(k)})
+		d, whole := m.distance(l)
+		m.into[l.To] = append(m.into[l.To], arc{int32(l.From), d, long, int32(k), l.Dry, whole})
+		m.out[l.From] = append(m.out[l.From], arc{int32(l.To), d, long, int32(k), l.Dry, whole})
 	}
 }
 
-// distance is the least seconds from the start of a to the start of b when
-// neither is cut.
-func distance(a, b Job, l Lag) int {
-	whole := a.Work() + l.Dry
-	if l.Whole || len(a.Figures) == 0 || len(b.Figures) == 0 {
-		return whole
+// compileFigures numbers the figures from 0.
+func (m *model) compileFigures() {
+	number := map[int]int32{}
+	m.figures = make([][]int32, m.n)
+	for i, j := range m.p.Jobs {
+		for _, f := range j.Figures {
+			if _, ok := number[f]; !ok {
+				number[f] = int32(len(number))
+			}
+			m.figures[i] = append(m.figures[i], number[f])
+		}
 	}
-	ends := make(map[int]int, len(a.Figures))
+	m.figureCount = len(number)
+	m.endOf = make([]int, m.figureCount)
+}
+
+// distance is the least seconds from the start of one job of a lag to the
+// start of the other when neither is cut; whole says that they share no figure
+// or that it does not matter.
+func (m *model) distance(l Lag) (seconds int, whole bool) {
+	from, to := m.p.Jobs[l.From].Chunks, m.p.Jobs[l.To].Chunks
+	if l.Whole {
+		return m.work[l.From] + l.Dry, true
+	}
 	at := 0
-	for k, f := range a.Figures {
-		at += a.Chunks[k]
-		ends[f] = at
+	for k, f := range m.figures[l.From] {
+		at += from[k]
+		m.endOf[f] = at
 	}
 	best, shared := 0, false
 	at = 0
-	for k, f := range b.Figures {
-		if e, ok := ends[f]; ok && (!shared || e+l.Dry-at > best) {
+	for k, f := range m.figures[l.To] {
+		if e := m.endOf[f]; e > 0 && (!shared || e+l.Dry-at > best) {
 			best, shared = e+l.Dry-at, true
 		}
-		at += b.Chunks[k]
+		at += to[k]
+	}
+	for _, f := range m.figures[l.From] {
+		m.endOf[f] = 0
 	}
 	if !shared {
-		return whole
+		return m.work[l.From] + l.Dry, true
 	}
-	return best
+	return best, false
 }
 
 // compileOrder finds a topological order, who follows whom, and the tails.
@@ -181,10 +216,37 @@ func (b bitset) meets(c bitset) bool {
 	}
 	return false
 }
+func (b bitset) within(c bitset) bool {
+	for i, x := range b {
+		if x&^c[i] != 0 {
+			return false
+		}
+	}
+	return true
+}
+func (b bitset) key() string {
+	k := make([]byte, 0, 8*len(b))
+	for _, x := range b {
+		k = binary.LittleEndian.AppendUint64(k, x)
+	}
+	return string(k)
+}
 func (b bitset) count() int {
 	sum := 0
 	for _, x := range b {
 		sum += bits.OnesCount64(x)
 	}
 	return sum
+}
+
+// usualSwitch is the average switch between different classes, seconds.
+func (m *model) usualSwitch() int {
+	sum, count := 0, 0
+	for _, s := range m.sw {
+		if s > 0 {
+			sum += s
+			count++
+		}
+	}
+	return sum / max(count, 1)
 }

@@ -1,6 +1,6 @@
 package sched
 
-import "math/bits"
+import "slices"
 
 // setupBound is a proved lower bound on all set-up seconds without makes, by
 // Lagrangian relaxation: a sequence is a tree in which each job hangs on the
@@ -20,13 +20,15 @@ import "math/bits"
 // Ref: held1971, escudero1994.
 type setupBound struct {
 	m     *model
+	segs  []segment
 	parts []*part
 	opens int // windows that are sure to be opened; 0 without a calendar
 	// lambda is the multiplier of opens: 0 to leastFirst.
 	lambda, leastFirst int
-	degree             int // the most children of the root; 0: any number
-	best               int // 1/1024 s, over all parts
-	graph              int // steps used
+	degree             int   // the most children of the root; 0: any number
+	best               int   // 1/1024 s, over all parts
+	graph              int   // steps used
+	marked             []int // multipliers at the best value
 }
 
 // part is the relaxation of one segment. Node 0 is the root, node v is
@@ -38,11 +40,10 @@ type part struct {
 	open   []int   // what it costs if v opens a window; none without calendar
 	class  []int32
 	out    []int // node → multiplier of its out-degree
-	mu     []int // class → multiplier of its entries
-	blocks []int // class → entries that are sure
+	rules  []*blockRule
+	refund []int // class of u, class of v → sum of the multipliers of rules for which u → v enters a group
+	root   []int // the same for the root → class of v
 	kids   []int // node → children in the tree
-	enter  []int // class → entries in the tree
-	used   []int // classes of the part
 	value  int   // of the last tree, 1/1024 s, without lambda
 	opened int   // root's children that open a window
 	best   int   // the best value so far; for problems without a calendar
@@ -54,8 +55,8 @@ const unit = 1024 // parts of a second
 // maxPart is the largest segment for which trees are grown.
 const maxPart = 1500
 
-func newSetupBound(m *model, segs []segment, opens int) *setupBound {
-	b := &setupBound{m: m, opens: opens}
+func newSetupBound(m *model, segs []segment, days *calendarBound, opens int) *setupBound {
+	b := &setupBound{m: m, segs: segs, opens: opens, best: -none}
 	if !m.calendar {
 		b.degree = m.m
 	}
@@ -69,7 +70,11 @@ func newSetupBound(m *model, segs []segment, opens int) *setupBound {
 			before = &segs[i-1]
 		}
 		if len(segs[i].jobs) <= maxPart {
-			b.parts = append(b.parts, b.newPart(before, &segs[i]))
+			t := b.newPart(before, &segs[i])
+			if days != nil && i > 0 && slices.Contains(days.cuts, i) {
+				t.base[1][0] = none // its only job pays for a window opened
+			}
+			b.parts = append(b.parts, t)
 		}
 	}
 	return b
@@ -82,7 +87,7 @@ func (b *setupBound) newPart(before, seg *segment) *part {
 	t.base = make([][]int, n)
 	t.open = make([]int, n)
 	t.class = make([]int32, n)
-	t.mu, t.blocks, t.enter = make([]int, m.c), make([]int, m.c), make([]int, m.c)
+	t.refund, t.root = make([]int, m.c*m.c), make([]int, m.c)
 	isSource := map[int32]bool{}
 	for _, j := range seg.sources {
 		isSource[j] = true
@@ -111,7 +116,7 @@ func (b *setupBound) newPart(before, seg *segment) *part {
 			}
 		}
 	}
-	b.countBlocks(t)
+	t.rules = newBlockCounter(m, seg.jobs, 2000).rules(300)
 	return t
 }
 
@@ -128,64 +133,13 @@ func (b *setupBound) into(before *segment, j int32) int {
 	return least
 }
 
-// countBlocks finds, for each class, the longest chain of jobs any two of
-// which have a job of another class that must come between.
-func (b *setupBound) countBlocks(t *part) {
-	m := b.m
-	chain := map[int32]int{}
-	mates := make([][]int32, m.c)
-	for _, j := range t.seg.jobs { // topological
-		c := m.class[j]
-		if len(mates[c]) == 0 {
-			t.used = append(t.used, int(c))
-		}
-		chain[j] = 1
-		for _, i := range mates[c] {
-			if chain[i] >= chain[j] && m.before(i, j) && m.parted(i, j) {
-				chain[j] = chain[i] + 1
-			}
-		}
-		mates[c] = append(mates[c], j)
-		t.blocks[c] = max(t.blocks[c], chain[j])
-	}
-	if m.m > 1 {
-		// The job between may be with another worker.
-		for c := range t.blocks {
-			t.blocks[c] = min(t.blocks[c], 1)
-		}
-	}
-}
-
-// parted reports that a job of another class must come between i and j.
-func (m *model) parted(i, j int32) bool {
-	for w, x := range m.reach[i] {
-		for x &= m.prior[j][w]; x != 0; x &= x - 1 {
-			if m.class[w<<6+bits.TrailingZeros64(x)] != m.class[i] {
-				return true
-			}
-		}
-	}
-	return false
-}
-
 // run climbs for the given number of rounds; upper, in seconds, is a value
 // that the bound can't exceed (an answer known). It returns the bound in
 // seconds.
 func (b *setupBound) run(rounds, upper int) int {
-	alpha, since := 128, 0 // step length in 1/64
+	alpha, since := 1024, 0 // step length in 1/1024
 	for range rounds {
-		value, norm := 0, 0
-		opened := 0
-		for _, t := range b.parts {
-			v, ok := t.grow(b)
-			if !ok {
-				return 0 // can't be: the lags have no cycle
-			}
-			b.graph += len(t.class) * len(t.class)
-			value += v
-			opened += t.opened
-			norm += t.norm(b)
-		}
+		value, norm, opened := b.growAll()
 		short := 0
 		if b.opens > 0 {
 			value += b.lambda * b.opens
@@ -195,13 +149,16 @@ func (b *setupBound) run(rounds, upper int) int {
 		}
 		if value > b.best {
 			b.best, since = value, 0
-		} else if since++; since >= 15 {
-			alpha, since = alpha*3/4, 0
+			b.mark()
+		} else if since++; since >= 20 {
+			alpha, since = alpha*7/10, 0
+			b.reset()
+			continue
 		}
 		if norm == 0 || alpha == 0 || b.best >= upper*unit {
 			break
 		}
-		step := max(alpha*max(upper*unit-value, unit)/64/norm, 1)
+		step := max(alpha*max(upper*unit-value, unit)/1024/norm, 1)
 		for _, t := range b.parts {
 			t.move(b, step)
 		}
@@ -209,12 +166,58 @@ func (b *setupBound) run(rounds, upper int) int {
 			b.lambda = min(max(b.lambda+step*short, 0), b.leastFirst)
 		}
 	}
-	return (b.best + unit - 1) / unit
+	return max(b.best+unit-1, 0) / unit
+}
+
+// ofSegment is the value of the last tree of a segment, 1/1024 s: its set-ups
+// with each window opened refunded lambda cost at least so much.
+func (b *setupBound) ofSegment(seg int) int {
+	for _, t := range b.parts {
+		if t.seg == &b.segs[seg] {
+			return t.value
+		}
+	}
+	return 0
+}
+
+// mark notes the multipliers, reset goes back to those noted last.
+func (b *setupBound) mark() {
+	b.marked = append(b.marked[:0], b.lambda)
+	for _, t := range b.parts {
+		b.marked = append(b.marked, t.out...)
+		for _, r := range t.rules {
+			b.marked = append(b.marked, r.mu)
+		}
+	}
+}
+
+func (b *setupBound) reset() {
+	at := 1
+	b.lambda = b.marked[0]
+	for _, t := range b.parts {
+		at += copy(t.out, b.marked[at:])
+		for _, r := range t.rules {
+			r.mu = b.marked[at]
+			at++
+		}
+	}
+}
+
+// growAll grows all trees and returns their value without lambda.
+func (b *setupBound) growAll() (value, norm, opened int) {
+	for _, t := range b.parts {
+		value += t.grow(b)
+		b.graph += len(t.class) * len(t.class)
+		opened += t.opened
+		norm += t.norm(b)
+	}
+	return value, norm, opened
 }
 
 // grow finds the cheapest tree under the multipliers and its value.
-func (t *part) grow(b *setupBound) (value int, ok bool) {
+func (t *part) grow(b *setupBound) (value int) {
 	n := len(t.class)
+	t.price(b.m.c)
 	for v := 1; v < n; v++ {
 		row, base, c := t.tree.cost[v], t.base[v], t.class[v]
 		for u := 1; u < n; u++ {
@@ -222,49 +225,69 @@ func (t *part) grow(b *setupBound) (value int, ok bool) {
 				row[u] = none
 				continue
 			}
-			x := base[u] + t.out[u]
-			if t.class[u] != c {
-				x -= t.mu[c]
-			}
-			row[u] = x
+			row[u] = base[u] + t.out[u] - t.refund[int(t.class[u])*b.m.c+int(c)]
 		}
 		row[0] = none
 		if base[0] < none {
-			row[0] = base[0] + t.out[0] - t.mu[c]
+			row[0] = base[0] + t.out[0] - t.root[c]
 		}
 		if t.open[v] < none {
-			row[0] = min(row[0], t.open[v]-b.lambda-t.mu[c])
+			row[0] = min(row[0], t.open[v]-b.lambda-t.root[c])
 		}
 	}
-	value, ok = t.tree.solve()
+	value, ok := t.tree.solve()
 	if !ok {
-		return 0, false
+		panic("sched: a segment that can't be reached, though the lags have no cycle")
 	}
 	t.count(b)
 	for u := 1; u < n; u++ {
 		value -= t.out[u]
 	}
 	value -= t.out[0] * b.degree
-	for _, c := range t.used {
-		value += t.mu[c] * t.blocks[c]
+	for _, r := range t.rules {
+		value += r.mu * r.count
 	}
 	t.value = value
 	t.best = max(t.best, value)
-	return value, true
+	return value
+}
+
+// price adds up what the rules give back for each pair of classes.
+func (t *part) price(c int) {
+	clear(t.refund)
+	clear(t.root)
+	for _, r := range t.rules {
+		if r.mu == 0 {
+			continue
+		}
+		for v, g := range r.group {
+			if g == 0 {
+				continue
+			}
+			t.root[v] += r.mu
+			for u, h := range r.group {
+				if h != g {
+					t.refund[u*c+v] += r.mu
+				}
+			}
+		}
+	}
 }
 
 // count sees what the tree does.
 func (t *part) count(b *setupBound) {
 	clear(t.kids)
-	for _, c := range t.used {
-		t.enter[c] = 0
+	for _, r := range t.rules {
+		r.seen = 0
 	}
 	t.opened = 0
 	for v := 1; v < len(t.class); v++ {
 		u := t.tree.parent[v]
 		t.kids[u]++
-		if u == 0 || t.class[u] != t.class[v] {
-			t.enter[t.class[v]]++
+		for _, r := range t.rules {
+			if g := r.group[t.class[v]]; g > 0 && (u == 0 || r.group[t.class[u]] != g) {
+				r.seen++
+			}
 		}
 		if u == 0 && t.open[v] < none && t.open[v]-b.lambda <= t.base[v][0] {
 			t.opened++
@@ -281,9 +304,8 @@ func (t *part) norm(b *setupBound) int {
 			sum += d * d
 		}
 	}
-	for _, c := range t.used {
-		d := t.blocks[c] - t.enter[c]
-		if d > 0 || t.mu[c] > 0 {
+	for _, r := range t.rules {
+		if d := r.count - r.seen; d > 0 || r.mu > 0 {
 			sum += d * d
 		}
 	}
@@ -308,7 +330,7 @@ func (t *part) move(b *setupBound, step int) {
 			t.out[u] = max(t.out[u], 0)
 		}
 	}
-	for _, c := range t.used {
-		t.mu[c] = max(t.mu[c]+step*(t.blocks[c]-t.enter[c]), 0)
+	for _, r := range t.rules {
+		r.mu = max(r.mu+step*(r.count-r.seen), 0)
 	}
 }

@@ -25,7 +25,9 @@ type sim struct {
 
 	undo  []undo
 	rel   []release
-	stamp map[int]int
+	bench bench // for placePieces
+	// chunkOf[f] is the chunk of the job in hand that is figure f, or -1.
+	chunkOf []int32
 }
 
 // desk is one worker's state.
@@ -74,6 +76,11 @@ func newSim(m *model) *sim {
 	s.undo = make([]undo, m.n)
 	s.before = make([]desk, (m.n+1)*m.m)
 	s.trial = make([]desk, (m.n+1)*m.m)
+	s.bench.made = map[int]int{}
+	s.chunkOf = make([]int32, m.figureCount)
+	for f := range s.chunkOf {
+		s.chunkOf[f] = -1
+	}
 	if m.mixes > 0 {
 		s.mixB = make([]int, (m.n+1)*m.m*m.mixes)
 		s.mixT = make([]int, (m.n+1)*m.m*m.mixes)
@@ -146,24 +153,23 @@ func (s *sim) play(lo, hi, limit int) (cost, int) {
 	return s.total(s.trial[m.n*m.m:]), m.n
 }
 
-// hopeless reports that the primary cost will exceed limit.
+// hopeless reports that the primary cost will exceed limit; with a calendar or
+// makes, that it very likely will.
 func (s *sim) hopeless(d *desk, i int, j int32, hi, limit int) bool {
 	m := s.m
-	if m.calendar {
-		return d.bench > limit || m.m == 1 && d.idle+m.total > limit
-	}
-	if d.bench > limit || s.start[j]+m.tail[j] > limit {
+	if d.bench > limit || !m.calendar && s.start[j]+m.tail[j] > limit {
 		return true
 	}
 	if m.m > 1 {
 		return false
 	}
-	if i < hi-1 || m.mixes > 0 {
+	if i < hi-1 {
 		return d.idle+m.total > limit
 	}
-	// Behind the change the order is as before: only waiting can shrink.
+	// Behind the change the order is as before: only waiting can shrink, but
+	// for sittings that end elsewhere and makes that are spared.
 	old, last := &s.before[i+1], &s.before[m.n]
-	return last.bench+(d.bench-old.bench)-(last.wait-old.wait) > limit
+	return last.bench+(d.idle-old.idle)-(last.wait-old.wait)-m.slack > limit
 }
 
 func (s *sim) total(desks []desk) cost {
@@ -205,8 +211,11 @@ func (s *sim) place(d *desk, made []int, j int32) bool {
 	anyCut := false
 	for _, a := range m.into[j] {
 		if s.cut[a.job] {
-			anyCut = true
-			break
+			if s.lastEnd(a.job)+a.dry > d.at {
+				anyCut = true
+				break
+			}
+			continue
 		}
 		rel.raise(s.start[a.job]+a.dist, a.long)
 	}
@@ -303,10 +312,12 @@ func (s *sim) placeWhole(d *desk, made []int, j int32, rel release, windows []Wi
 // placePieces is the general case, by way of the exact rules of Evaluate.
 func (s *sim) placePieces(d *desk, made []int, j int32, windows []Window) bool {
 	m := s.m
-	rel := s.releases(j)
-	b := bench{windows: windows, window: d.window, busy: d.busy, at: d.at, class: int(d.class), made: map[int]int{}}
+	rel := s.releases(j, d.at)
 	c := int(m.class[j])
 	x := m.mix[c]
+	b := &s.bench
+	*b = bench{windows: windows, window: d.window, busy: d.busy, at: d.at, class: int(d.class), made: b.made}
+	clear(b.made)
 	if x >= 0 && made[x] != never {
 		b.made[c] = made[x]
 	}
@@ -332,40 +343,53 @@ func (s *sim) placePieces(d *desk, made []int, j int32, windows []Window) bool {
 	return true
 }
 
-// releases gives the release of each chunk of job j from the times so far.
-func (s *sim) releases(j int32) []release {
-	job := &s.m.p.Jobs[j]
+// releases gives the release of each chunk of job j from the times so far;
+// lags that are over at second now are left out.
+func (s *sim) releases(j int32, now int) []release {
+	m := s.m
 	s.rel = s.rel[:0]
-	for range job.Chunks {
+	for range m.p.Jobs[j].Chunks {
 		s.rel = append(s.rel, release{})
 	}
-	if s.stamp == nil {
-		s.stamp = map[int]int{}
-	}
-	clear(s.stamp)
-	for k, f := range job.Figures {
-		s.stamp[f] = k
-	}
-	for _, a := range s.m.into[j] {
-		l := &s.m.p.Lags[a.lag]
-		from := &s.m.p.Jobs[a.job]
-		shared := false
+	stamped := false
+	for _, a := range m.into[j] {
+		last := s.lastEnd(a.job)
+		if last+a.dry <= now {
+			continue
+		}
+		if a.whole {
+			s.rel[0].raise(last+a.dry, a.long)
+			continue
+		}
+		if !stamped {
+			stamped = true
+			for k, f := range m.figures[j] {
+				s.chunkOf[f] = int32(k)
+			}
+		}
 		end := s.start[a.job]
-		for k, seconds := range from.Chunks {
+		for k, seconds := range m.p.Jobs[a.job].Chunks {
 			if end += seconds; s.cut[a.job] {
 				end = s.ends[a.job][k]
 			}
-			if l.Whole || from.Figures == nil {
-				continue
-			}
-			if b, ok := s.stamp[from.Figures[k]]; ok {
-				s.rel[b].raise(end+l.Dry, a.long)
-				shared = true
+			if b := s.chunkOf[m.figures[a.job][k]]; b >= 0 {
+				s.rel[b].raise(end+a.dry, a.long)
 			}
 		}
-		if !shared {
-			s.rel[0].raise(end+l.Dry, a.long)
+	}
+	if stamped {
+		for _, f := range m.figures[j] {
+			s.chunkOf[f] = -1
 		}
 	}
 	return s.rel
+}
+
+// lastEnd is the wall second at which a placed job ends.
+func (s *sim) lastEnd(j int32) int {
+	if s.cut[j] {
+		e := s.ends[j]
+		return e[len(e)-1]
+	}
+	return s.start[j] + s.m.work[j]
 }

@@ -30,7 +30,7 @@ func Solve(ctx context.Context, p *Problem, opt Options) (Result, error) {
 	}
 	first := newAnneal(m, opt.Seed, 0)
 	first.begin(opt)
-	b.improve(300, first.cost.a)
+	b.improve(200, first.cost.a)
 	res.LowerBound = b.value
 	best := search(ctx, m, opt, &res)
 	if best == nil {
@@ -42,6 +42,8 @@ func Solve(ctx context.Context, p *Problem, opt Options) (Result, error) {
 		return res, err
 	}
 	res.Solution, res.Objective = sol, sol.Objective()
+	b.improve(600, res.Objective)
+	res.LowerBound = b.value
 	res.Status = solve.Feasible
 	if res.Objective <= res.LowerBound {
 		res.Status = solve.Optimal
@@ -114,17 +116,7 @@ func (a *anneal) rounds(ctx context.Context, begin time.Time, opt Options, lower
 
 // hot is the heat to begin with, 1/1024 s: about a usual set-up.
 func (a *anneal) hot() int {
-	sum, count := 0, 0
-	for _, s := range a.m.sw {
-		if s > 0 {
-			sum += s
-			count++
-		}
-	}
-	if count == 0 {
-		return 1024 * 10
-	}
-	return 1024 * max(2, sum/count/2)
+	return 1024 * max(2, a.m.usualSwitch()/2)
 }
 
 // fromSequences turns sequences into one order over all workers that keeps the

@@ -1,0 +1,280 @@
+package sched
+
+import "slices"
+
+// A blockRule says that the jobs of some groups of classes can't be done in
+// few blocks: in every order that keeps the lags, the number of times a job of
+// a group follows a job outside that group (or nothing), summed over the
+// groups, is at least count. Classes in no group may come anywhere.
+type blockRule struct {
+	group  []int8 // class → its group from 1; 0: none
+	labels int    // groups
+	count  int
+	mu     int // multiplier, 1/1024 s
+	seen   int // entries in the tree
+}
+
+// blockCounter counts blocks among the jobs of one segment.
+//
+// Adding a job to what is done never makes more blocks necessary later. So a
+// block may always take every job of its group that can be reached, and the
+// fewest blocks are the shortest path over the sets that such greedy blocks
+// lead to.
+type blockCounter struct {
+	m     *model
+	jobs  []int32 // in a topological order
+	prior []bitset
+	limit int // most sets looked at for one rule
+}
+
+func newBlockCounter(m *model, jobs []int32, limit int) *blockCounter {
+	b := &blockCounter{m: m, jobs: jobs, limit: limit}
+	local := map[int32]int{}
+	for i, j := range jobs {
+		local[j] = i
+	}
+	for _, j := range jobs {
+		p := newBitset(len(jobs))
+		for _, a := range m.into[j] {
+			if i, ok := local[a.job]; ok {
+				p.or(b.prior[i])
+				p.set(i)
+			}
+		}
+		b.prior = append(b.prior, p)
+	}
+	return b
+}
+
+// take adds to done all jobs of one group that can be reached through jobs of
+// that group alone.
+func (b *blockCounter) take(done bitset, group []int8, g int8) (any bool) {
+	for i, j := range b.jobs {
+		if group[b.m.class[j]] == g && !done.has(i) && b.prior[i].within(done) {
+			done.set(i)
+			any = true
+		}
+	}
+	return any
+}
+
+// fewest is a lower bound on the number of blocks, exact unless the limit on
+// sets is met.
+func (b *blockCounter) fewest(group []int8, labels int) int {
+	want := 0
+	for _, j := range b.jobs {
+		if group[b.m.class[j]] > 0 {
+			want++
+		}
+	}
+	if want == 0 {
+		return 0
+	}
+	start := newBitset(len(b.jobs))
+	b.take(start, group, 0)
+	level := []bitset{start}
+	seen := map[string]bool{}
+	for depth := 1; ; depth++ {
+		var next []bitset
+		for _, s := range level {
+			for g := int8(1); int(g) <= labels; g++ {
+				t := slices.Clone(s)
+				if !b.take(t, group, g) {
+					continue
+				}
+				b.take(t, group, 0)
+				if b.holds(t, group) == want {
+					return depth
+				}
+				if k := t.key(); !seen[k] {
+					seen[k] = true
+					next = append(next, t)
+				}
+			}
+		}
+		if level = maximal(next); len(seen) > b.limit {
+			return depth + 1
+		}
+	}
+}
+
+func (b *blockCounter) holds(s bitset, group []int8) int {
+	sum := 0
+	for i, j := range b.jobs {
+		if group[b.m.class[j]] > 0 && s.has(i) {
+			sum++
+		}
+	}
+	return sum
+}
+
+// maximal leaves out sets that lie within another.
+func maximal(sets []bitset) []bitset {
+	if len(sets) > 200 {
+		return sets
+	}
+	var keep []bitset
+	for i, s := range sets {
+		inside := false
+		for k, t := range sets {
+			if i != k && s.within(t) && (k < i || !t.within(s)) {
+				inside = true
+				break
+			}
+		}
+		if !inside {
+			keep = append(keep, s)
+		}
+	}
+	return keep
+}
+
+// rules finds block rules that say something: single classes, pairs and
+// threes of classes that must alternate, and groups of classes between which
+// switching is cheap.
+func (b *blockCounter) rules(most int) []*blockRule {
+	classes := b.classes()
+	var rules []*blockRule
+	alone := make([]int, b.m.c)
+	for _, c := range classes {
+		r := b.rule([][]int{{c}})
+		alone[c] = r.count
+		rules = append(rules, r)
+	}
+	tangled := map[[2]int]bool{}
+	ahead := b.ahead(classes)
+	for x, a := range classes {
+		for _, c := range classes[x+1:] {
+			if len(rules) < most && ahead[a].has(c) && ahead[c].has(a) {
+				if r := b.rule([][]int{{a}, {c}}); r.count > alone[a]+alone[c] {
+					rules = append(rules, r)
+					tangled[[2]int{a, c}] = true
+				}
+			}
+		}
+	}
+	for _, groups := range b.cheap(classes) {
+		for _, g := range groups {
+			if len(g) > 1 {
+				rules = append(rules, b.rule([][]int{g}))
+			}
+		}
+		if len(groups) > 1 && len(groups) <= 8 {
+			rules = append(rules, b.rule(groups))
+		}
+	}
+	return append(rules, b.threes(classes, ahead, alone, tangled, most-len(rules))...)
+}
+
+func (b *blockCounter) classes() []int {
+	var list []int
+	for _, j := range b.jobs {
+		list = append(list, int(b.m.class[j]))
+	}
+	slices.Sort(list)
+	return slices.Compact(list)
+}
+
+func (b *blockCounter) rule(groups [][]int) *blockRule {
+	r := &blockRule{group: make([]int8, b.m.c), labels: len(groups)}
+	for g, classes := range groups {
+		for _, c := range classes {
+			r.group[c] = int8(g + 1)
+		}
+	}
+	r.count = b.fewest(r.group, r.labels)
+	return r
+}
+
+// ahead says, class by class, before which other classes it must come with
+// some job.
+func (b *blockCounter) ahead(classes []int) []bitset {
+	out := make([]bitset, b.m.c)
+	for _, c := range classes {
+		out[c] = newBitset(b.m.c)
+	}
+	for i, j := range b.jobs {
+		for k, p := range b.jobs[:i] {
+			if b.prior[i].has(k) && b.m.class[p] != b.m.class[j] {
+				out[b.m.class[p]].set(int(b.m.class[j]))
+			}
+		}
+	}
+	return out
+}
+
+// threes finds threes of classes that go round in a circle, no two of which
+// are tangled already.
+func (b *blockCounter) threes(classes []int, ahead []bitset, alone []int, tangled map[[2]int]bool, most int) []*blockRule {
+	var rules []*blockRule
+	for x, a := range classes {
+		for _, c := range classes[x+1:] {
+			for _, d := range classes[x+1:] {
+				if c == d || !ahead[a].has(c) || !ahead[c].has(d) || !ahead[d].has(a) {
+					continue
+				}
+				if tangled[[2]int{a, c}] || tangled[[2]int{a, d}] || tangled[[2]int{min(c, d), max(c, d)}] {
+					continue
+				}
+				if len(rules) >= most {
+					return rules
+				}
+				r := b.rule([][]int{{a}, {c}, {d}})
+				if r.count > alone[a]+alone[c]+alone[d] {
+					rules = append(rules, r)
+				}
+			}
+		}
+	}
+	return rules
+}
+
+// cheap groups classes, once for each of a few prices: within a group each
+// switch costs no more than the price.
+func (b *blockCounter) cheap(classes []int) [][][]int {
+	var prices []int
+	for _, a := range classes {
+		for _, c := range classes {
+			if a != c {
+				prices = append(prices, max(b.m.switchCost(int32(a), int32(c)), b.m.switchCost(int32(c), int32(a))))
+			}
+		}
+	}
+	slices.Sort(prices)
+	prices = slices.Compact(prices)
+	if len(prices) > 0 {
+		prices = prices[:len(prices)-1] // all classes in one group says nothing
+	}
+	for len(prices) > 6 {
+		for i := range prices[:len(prices)/2] {
+			prices[i] = prices[2*i]
+		}
+		prices = prices[:len(prices)/2]
+	}
+	var all [][][]int
+	for _, price := range prices {
+		all = append(all, b.cliques(classes, price))
+	}
+	return all
+}
+
+func (b *blockCounter) cliques(classes []int, price int) [][]int {
+	var groups [][]int
+	for _, c := range classes {
+		best := -1
+		for g, group := range groups {
+			fits := !slices.ContainsFunc(group, func(a int) bool {
+				return b.m.switchCost(int32(a), int32(c)) > price || b.m.switchCost(int32(c), int32(a)) > price
+			})
+			if fits && (best < 0 || len(group) > len(groups[best])) {
+				best = g
+			}
+		}
+		if best < 0 {
+			groups = append(groups, nil)
+			best = len(groups) - 1
+		}
+		groups[best] = append(groups[best], c)
+	}
+	return groups
+}
