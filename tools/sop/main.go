@@ -62,7 +62,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 		fs.Usage()
 		return 2
 	}
-	settings := sop.Settings{Work: *work, Limit: *limit, Seed: *seed, Threads: *threads}
+	settings := sop.Settings{Work: *work, Limit: *limit, Seed: *seed, Threads: *threads, Memory: 1 << 30}
 	rows := []row{}
 	status := 0
 	for _, file := range fs.Args() {

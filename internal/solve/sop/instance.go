@@ -24,6 +24,14 @@ func (b bitset) intersects(o bitset) bool {
 	}
 	return false
 }
+func (b bitset) equal(o bitset) bool {
+	for i, w := range b {
+		if w != o[i] {
+			return false
+		}
+	}
+	return true
+}
 func (b bitset) union(o bitset) {
 	for i, w := range o {
 		b[i] |= w

@@ -1,23 +1,123 @@
 package sop
 
-// prover raises the lower bound.
+import "iter"
+
+// prover raises the lower bound: assignment first, then the path relaxation
+// with better and better prices, more and more memory and fewer and fewer arcs,
+// and from time to time an attempt to finish by dynamic programming. It runs
+// as a coroutine, so that it can be given work in slices of any size.
 type prover struct {
-	in    *instance
-	b     *budget
-	lower int // proved: no order costs less
+	in     *instance
+	b      *budget
+	memory int64
+	lower  int   // proved: no order costs less
+	upper  int   // cost of the best order known
+	found  elite // an order better than upper, if the prover found one itself
+
+	resume  func() (struct{}, bool)
+	release func()
+	yield   func(struct{}) bool
+	done    bool
+
+	g           *graph
+	ahead, back table
+	bestPrice   []int64
+	best        int64 // bound at bestPrice, scaled
 }
 
-func newProver(in *instance, b *budget, _ int64) *prover {
-	p := &prover{in: in, b: b}
-	for j := 1; j < in.n; j++ {
-		least := int32(noArc)
-		for _, c := range in.ct[j*in.n : (j+1)*in.n] {
-			least = min(least, c)
-		}
-		p.lower += int(least)
-	}
+// maxRelaxNodes is the size above which the assignment bound has to do.
+const maxRelaxNodes = 1500
+
+func newProver(in *instance, b *budget, memory int64) *prover {
+	p := &prover{in: in, b: b, memory: memory, found: elite{cost: noArc}}
+	p.resume, p.release = iter.Pull(func(yield func(struct{}) bool) {
+		p.yield = yield
+		p.prove()
+	})
 	return p
 }
 
-// advance works for up to n steps and returns how many it took.
-func (p *prover) advance(n int64, upper int) int64 { return 0 }
+// advance works for up to about n steps against an order of cost upper and
+// returns how many it took.
+func (p *prover) advance(n int64, upper int) int64 {
+	if p.done {
+		return 0
+	}
+	p.upper = upper
+	was := p.b.used
+	p.b.left = n
+	if _, ok := p.resume(); !ok {
+		p.done = true
+	}
+	return p.b.used - was
+}
+
+// spend charges steps, hands back when they are used up and reports whether
+// to go on.
+func (p *prover) spend(n int) bool {
+	if p.b.spend(n) {
+		return true
+	}
+	return p.yield(struct{}{}) && !p.b.stop.Load()
+}
+
+func (p *prover) raise(bound int) { p.lower = max(p.lower, min(bound, p.upper)) }
+
+// closed reports whether the best order is proved.
+func (p *prover) closed() bool { return p.lower >= p.upper }
+
+// goal is the scaled cost above which nothing is of interest: only orders that
+// cost less than the best known are.
+func (p *prover) goal() int64 { return int64(p.upper-1) * scale }
+
+func (p *prover) prove() {
+	tail, head, ok := assignment(p.in, p.spend)
+	if !ok {
+		return
+	}
+	sum := int64(0)
+	for i := range p.in.n {
+		sum += tail[i] + head[i]
+	}
+	p.raise(int(sum))
+	if p.closed() || p.in.n > maxRelaxNodes {
+		return
+	}
+	if p.g, ok = newGraph(p.in, p.spend); !ok {
+		return
+	}
+	for j := 1; j < p.in.n-1; j++ {
+		p.g.price[j] = (tail[j] + head[j]) * scale
+		p.g.total += p.g.price[j]
+	}
+	p.relax()
+}
+
+// relax alternates between prices, memory, fewer arcs and the attempt to
+// finish, until the best order is proved or nothing more can be done.
+func (p *prover) relax() {
+	labels := int(p.memory / 4 / 24)
+	gap, tried := noPath, int64(0) // at the last attempt to finish
+	for level := 0; ; level++ {
+		rounds, steps := 100, p.b.used
+		if level == 0 {
+			rounds, steps = 600, noPath
+		}
+		if !p.climb(rounds, steps, labels, min(2*level, 14)) || p.closed() {
+			return
+		}
+		if !p.thin(labels) {
+			return
+		}
+		// Twice as much for the attempt as for all before it: little is lost
+		// whether it succeeds at once or never. None where the last one failed
+		// and little has changed since.
+		left := p.goal() - p.best
+		if left < gap/4*3 || p.b.used > 2*tried {
+			gap, tried = left, p.b.used
+			if p.finish(p.goal(), p.memory*3/4, 2*p.b.used) == calledOff || p.closed() {
+				return
+			}
+		}
+	}
+}

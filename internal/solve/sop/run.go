@@ -29,6 +29,7 @@ func run(ctx context.Context, in *instance, s Settings, began time.Time) Result 
 	}
 	c := &crew{in: in, stop: &stop, near: followers(in), best: elite{cost: 1 << 62}}
 	c.hire(s)
+	defer c.prover.release()
 	for slice := int64(firstSlice); !c.finished(s); slice = min(2*slice, lastSlice) {
 		share := slice
 		if s.Work > 0 {
@@ -71,7 +72,7 @@ func (c *crew) slice(n int64) {
 		wg.Go(func() {
 			share := n
 			if i == len(c.islands)-1 {
-				share -= c.prover.advance(n/2, c.best.cost)
+				share -= c.prover.advance(c.proof(n), c.best.cost)
 			}
 			is.s.b.grant(share)
 			is.run(lower)
@@ -83,6 +84,9 @@ func (c *crew) slice(n int64) {
 
 // meet makes the best order known to all.
 func (c *crew) meet() {
+	if c.prover.found.cost < c.best.cost {
+		c.best = c.prover.found
+	}
 	for _, is := range c.islands {
 		if is.s.best.cost < c.best.cost {
 			c.best = elite{slices.Clone(is.s.best.p), is.s.best.cost}
@@ -114,4 +118,16 @@ func (c *crew) result() Result {
 		r.Status = solve.Optimal
 	}
 	return r
+}
+
+// proof is the part of n steps that goes to the prover: all of one thread where
+// a proof is likely, less where the search has more to gain.
+func (c *crew) proof(n int64) int64 {
+	switch {
+	case c.in.n <= 64:
+		return n
+	case c.in.n <= 150:
+		return n / 2
+	}
+	return n / 4
 }

@@ -161,11 +161,7 @@ func (s *search) improve(a int32) bool {
 	if best <= 0 {
 		return false
 	}
-	was := s.t.cost
 	s.make(m)
-	if debug && (was-s.t.cost != best || s.t.cost != s.t.in.cost(s.t.p)) {
-		panic("gain")
-	}
 	return true
 }
 
@@ -307,5 +303,3 @@ func (s *search) allowance() int {
 	left := s.roundLen - s.round
 	return int(int64(s.heat) * int64(left) / int64(s.roundLen) * int64(ln) >> 20)
 }
-
-const debug = false
