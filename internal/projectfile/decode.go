@@ -178,6 +178,10 @@ func (r *reader) structure(n *yaml.Node, at spot, v reflect.Value) {
 		child := at.child(name, written, key)
 		if name == f.short && v.Field(fld.index).Kind() == reflect.Slice { // what is in the list is in the whole
 			child.canonical = at.canonical
+			if pl, ok := r.doc.places[at.canonical]; ok {
+				pl.inner = child.written
+				r.doc.places[at.canonical] = pl
+			}
 		}
 		before := len(r.ds)
 		r.value(value, child, v.Field(fld.index))

@@ -113,15 +113,19 @@ func encodeList(v reflect.Value) *yaml.Node {
 		}
 		n.Content = append(n.Content, encode(reflect.ValueOf(key)), encode(x))
 	}
+	n.Style = keyedStyle
 	if elem != reflect.TypeFor[facings.Part]() {
-		n.Style = blockStyle
+		n.Style |= blockStyle
 	}
 	return n
 }
 
-// blockStyle marks a node that is never written in braces. (YAML has no such
-// style; LiteralStyle means nothing for a map.)
-const blockStyle = yaml.LiteralStyle
+// Two marks on nodes to be written, in place of styles that mean nothing for a
+// map: never in braces; a list of named things, whose order counts.
+const (
+	blockStyle = yaml.LiteralStyle
+	keyedStyle = yaml.FoldedStyle
+)
 
 func encodeStruct(v reflect.Value) *yaml.Node {
 	if rule, ok := v.Interface().(facings.ExtraRule); ok {
@@ -162,33 +166,4 @@ func (f *form) onlyShort(v reflect.Value) bool {
 		empty := field.IsZero() || ((field.Kind() == reflect.Slice || field.Kind() == reflect.Map) && field.Len() == 0)
 		return x.name != f.short && !empty
 	})
-}
-
-// plainOf turns nodes into Go values as JSON knows them, for the schema.
-func plainOf(n *yaml.Node) any {
-	switch n.Kind {
-	case yaml.MappingNode:
-		m := map[string]any{}
-		for i := 0; i+1 < len(n.Content); i += 2 {
-			m[n.Content[i].Value] = plainOf(n.Content[i+1])
-		}
-		return m
-	case yaml.SequenceNode:
-		list := []any{}
-		for _, x := range n.Content {
-			list = append(list, plainOf(x))
-		}
-		return list
-	}
-	switch n.ShortTag() {
-	case "!!null":
-		return nil
-	case "!!bool":
-		return n.Value == "true"
-	case "!!int", "!!float":
-		if x, err := strconv.ParseFloat(n.Value, 64); err == nil {
-			return x
-		}
-	}
-	return n.Value
 }

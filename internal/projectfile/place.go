@@ -21,6 +21,7 @@ type Doc struct {
 type place struct {
 	written    string
 	key, value *yaml.Node // key is nil for an entry of a list and for the root
+	inner      string     // where a long form holds what the short form would be
 }
 
 func newDoc(name string, text []byte, bom bool, root *yaml.Node) *Doc {
@@ -31,7 +32,7 @@ func (d *Doc) add(at spot, n *yaml.Node) {
 	if _, known := d.places[at.canonical]; known && n.Kind != yaml.ScalarNode && at.canonical != at.written {
 		return // a long form's inner list stands for the whole, which is known already
 	}
-	d.places[at.canonical] = place{at.written, at.key, n}
+	d.places[at.canonical] = place{written: at.written, key: at.key, value: n}
 	d.canonical[at.written] = at.canonical
 }
 

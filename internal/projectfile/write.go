@@ -41,6 +41,11 @@ func (w *writer) after(n *yaml.Node, indent, taken int) {
 		w.b.WriteString(" " + oneLine + "\n")
 		return
 	}
+	if inner := (&writer{}); taken == 1 && n.Kind == yaml.MappingNode { // after a dash the first entry shares its line
+		inner.block(n, indent+2)
+		w.b.Write(inner.b.Bytes()[indent+1:])
+		return
+	}
 	w.b.WriteByte('\n')
 	w.block(n, indent+2)
 }
