@@ -51,24 +51,16 @@ func (a *anneal) run(hot, cold int, progress func() int) {
 	if a.m.n < 2 {
 		return
 	}
-	for {
-		f := progress()
-		if f >= 1000 {
-			return
-		}
+	ratio := int(math.Round(4096 * math.Pow(float64(cold)/float64(hot), 0.01)))
+	for f := progress(); f < 1000; f = progress() {
 		heat := hot
 		for range f / 10 {
-			heat = heat * a.ratio(hot, cold) / 4096
+			heat = heat * ratio / 4096
 		}
 		for range 200 {
 			a.step(max(heat, 1))
 		}
 	}
-}
-
-// ratio is the cooling per hundredth of the run, in 1/4096.
-func (a *anneal) ratio(hot, cold int) int {
-	return int(math.Round(4096 * math.Pow(float64(cold)/float64(hot), 0.01)))
 }
 
 // step tries one move at the given heat (1/1024 s).

@@ -1,6 +1,9 @@
 package sched
 
-import "slices"
+import (
+	"context"
+	"slices"
+)
 
 // bounds collects what is proved about a problem's objective.
 type bounds struct {
@@ -33,19 +36,19 @@ func newBounds(m *model) *bounds {
 func (b *bounds) raise(value int) { b.value = max(b.value, value) }
 
 // improve spends some rounds on the set-ups; upper is a known objective.
-func (b *bounds) improve(rounds, upper int) {
+func (b *bounds) improve(ctx context.Context, rounds, upper int) {
 	m := b.m
 	if m.n == 0 {
 		return
 	}
 	upper = upper*m.m - m.total - b.makes - b.forced
-	setups := b.setups.run(rounds, upper)
+	setups := b.setups.run(ctx, rounds, upper)
 	if b.days != nil {
 		b.setups.reset()
 		b.setups.growAll()
 		// What is known of the set-ups may need more windows.
 		b.setups.opens = b.days.opens(b.setups.ofSegment, b.setups.lambda)
-		setups = b.setups.run(rounds, upper)
+		setups = b.setups.run(ctx, rounds, upper)
 	}
 	b.raise((m.total + b.makes + b.forced + setups + m.m - 1) / m.m)
 	if m.calendar {

@@ -1,12 +1,9 @@
 package sched
 
-import "math/rand/v2"
-
 // construct builds a first order: again and again, of all jobs whose
 // predecessors are placed, the one (and the worker) that costs the least idle
-// time now, the longest tail among equals. With noise > 0 the choice is
-// disturbed by up to that many seconds.
-func (s *sim) construct(rng *rand.Rand, noise int) {
+// time now, the longest tail among equals.
+func (s *sim) construct() {
 	m := s.m
 	left := make([]int, m.n)
 	var open []int32
@@ -35,9 +32,6 @@ func (s *sim) construct(rng *rand.Rand, noise int) {
 					continue
 				}
 				score := s.score(&now[w], j, rel)
-				if noise > 0 {
-					score += 4 * rng.IntN(noise)
-				}
 				if best < 0 || score < bestScore ||
 					score == bestScore && m.tail[j] > m.tail[open[best]] {
 					best, bestWho, bestScore = o, uint8(w), score

@@ -1,6 +1,9 @@
 package sched
 
-import "slices"
+import (
+	"context"
+	"slices"
+)
 
 // setupBound is a proved lower bound on all set-up seconds without makes, by
 // Lagrangian relaxation: a sequence is a tree in which each job hangs on the
@@ -136,7 +139,7 @@ func (b *setupBound) into(before *segment, j int32) int {
 // run climbs for the given number of rounds; upper, in seconds, is a value
 // that the bound can't exceed (an answer known). It returns the bound in
 // seconds.
-func (b *setupBound) run(rounds, upper int) int {
+func (b *setupBound) run(ctx context.Context, rounds, upper int) int {
 	alpha, since := 1024, 0 // step length in 1/1024
 	for range rounds {
 		value, norm, opened := b.growAll()
@@ -155,7 +158,7 @@ func (b *setupBound) run(rounds, upper int) int {
 			b.reset()
 			continue
 		}
-		if norm == 0 || alpha == 0 || b.best >= upper*unit {
+		if ctx.Err() != nil || norm == 0 || alpha == 0 || b.best >= upper*unit {
 			break
 		}
 		step := max(alpha*max(upper*unit-value, unit)/1024/norm, 1)

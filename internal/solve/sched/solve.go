@@ -3,8 +3,6 @@ package sched
 import (
 	"context"
 	"slices"
-	"sync"
-	"time"
 
 	"facings/internal/solve"
 )
@@ -25,14 +23,9 @@ func Solve(ctx context.Context, p *Problem, opt Options) (Result, error) {
 	}
 	m := compile(p)
 	b := newBounds(m)
-	if opt.Steps == 0 {
-		opt.Steps = defaultSteps(m)
-	}
-	first := newAnneal(m, opt.Seed, 0)
-	first.begin(opt)
-	b.improve(200, first.cost.a)
-	res.LowerBound = b.value
-	best := search(ctx, m, opt, &res)
+	s := newSearch(ctx, m, b, opt)
+	best := s.run()
+	res.Steps = s.used()
 	if best == nil {
 		res.Impossible = &Impossible{Why: WhyCalendar}
 		return res, nil
@@ -42,81 +35,17 @@ func Solve(ctx context.Context, p *Problem, opt Options) (Result, error) {
 		return res, err
 	}
 	res.Solution, res.Objective = sol, sol.Objective()
-	b.improve(600, res.Objective)
-	res.LowerBound = b.value
-	res.Status = solve.Feasible
+	if b.value < res.Objective {
+		b.improve(ctx, 600, res.Objective)
+	}
+	res.Status, res.LowerBound = solve.Feasible, b.value
 	if res.Objective <= res.LowerBound {
-		res.Status = solve.Optimal
-		res.LowerBound = res.Objective
+		res.Status, res.LowerBound = solve.Optimal, res.Objective
 	}
 	if res.Objective > 0 {
 		res.Gap = float64(res.Objective-res.LowerBound) / float64(res.Objective)
 	}
 	return res, nil
-}
-
-func defaultSteps(m *model) int64 { return 2_000_000 + 200_000*int64(m.n) }
-
-// threads is how many searches run side by side, whatever the machine has.
-const threads = 2
-
-// search runs the annealing threads and returns the best sequences, nil if
-// none fits the calendar.
-func search(ctx context.Context, m *model, opt Options, res *Result) [][]int {
-	runs := make([]*anneal, threads)
-	begin := time.Now()
-	var group sync.WaitGroup
-	for t := range runs {
-		a := newAnneal(m, opt.Seed, uint64(t))
-		runs[t] = a
-		group.Go(func() { a.rounds(ctx, begin, opt, res.LowerBound) })
-	}
-	group.Wait()
-	best := runs[0]
-	for _, a := range runs {
-		res.Steps += a.steps
-		if a.best.less(best.best) {
-			best = a
-		}
-	}
-	if best.best.a >= short {
-		return nil
-	}
-	copy(best.order, best.bestOrder)
-	copy(best.who, best.bestWho)
-	return best.sequences()
-}
-
-// begin loads the order to begin from.
-func (a *anneal) begin(opt Options) {
-	if order, who, ok := a.m.fromSequences(opt.Start); ok {
-		a.load(order, who)
-	} else {
-		a.construct(a.rng, 0)
-	}
-	a.remember()
-}
-
-// rounds anneals once over the whole budget.
-func (a *anneal) rounds(ctx context.Context, begin time.Time, opt Options, lower int) {
-	a.begin(opt)
-	deadline, limited := ctx.Deadline()
-	progress := func() int {
-		f := int(1000 * a.steps / (opt.Steps / threads))
-		if ctx.Err() != nil || a.best.a <= lower {
-			return 1000
-		}
-		if limited {
-			f = max(f, int(1000*time.Since(begin)/(deadline.Sub(begin)+1)))
-		}
-		return f
-	}
-	a.run(a.hot(), 50, progress)
-}
-
-// hot is the heat to begin with, 1/1024 s: about a usual set-up.
-func (a *anneal) hot() int {
-	return 1024 * max(2, a.m.usualSwitch()/2)
 }
 
 // fromSequences turns sequences into one order over all workers that keeps the

@@ -1,0 +1,191 @@
+package sched
+
+import (
+	"context"
+	"sync"
+	"time"
+)
+
+// search runs two threads side by side, whatever the machine has, and lets
+// them exchange what they found at the ends of a few rounds. One anneals; the
+// other searches exactly where the problem allows it, with more and more
+// memory, and anneals with another seed otherwise.
+type search struct {
+	m       *model
+	bounds  *bounds
+	opt     Options
+	threads [2]*thread
+	exact   *exact
+	width   int
+}
+
+// thread is one of the two, with its share of the work.
+type thread struct {
+	*anneal
+	ctx    context.Context
+	begin  time.Time
+	limit  time.Duration // wall time for the search; 0: none
+	budget int64         // steps
+	extra  int64         // steps not counted by the annealing
+	lower  *bounds
+}
+
+// rounds are the ends of the rounds, in thousandths of the whole.
+var rounds = [...]int{60, 125, 250, 500, 1000}
+
+func newSearch(ctx context.Context, m *model, b *bounds, opt Options) *search {
+	s := &search{m: m, bounds: b, opt: opt, width: 250}
+	s.exact = newExact(m)
+	if opt.Steps == 0 {
+		opt.Steps = defaultSteps(m)
+	}
+	for i := range s.threads {
+		t := &thread{anneal: newAnneal(m, opt.Seed, uint64(i)), ctx: ctx, begin: time.Now(), lower: b}
+		t.budget = max(opt.Steps/int64(len(s.threads)), 1)
+		if end, ok := ctx.Deadline(); ok {
+			// The rest is for the bound.
+			t.limit = max(time.Until(end)*8/10, 1)
+		}
+		s.threads[i] = t
+	}
+	return s
+}
+
+func defaultSteps(m *model) int64 { return 4_000_000 + 200_000*int64(m.n) }
+
+func (s *search) used() (steps int64) {
+	for _, t := range s.threads {
+		steps += t.steps + t.extra
+	}
+	return steps
+}
+
+// done is how much of its share the thread has used, in thousandths.
+func (t *thread) done() int {
+	f := (t.steps + t.extra) * 1000 / t.budget
+	if t.limit > 0 {
+		f = max(f, int64(time.Since(t.begin)*1000/t.limit))
+	}
+	if t.ctx.Err() != nil {
+		f = 1000
+	}
+	return int(min(f, 1000))
+}
+
+// run returns the best sequences found, nil if none fits the calendar.
+func (s *search) run() [][]int {
+	if s.m.n == 0 {
+		return s.threads[0].sequences()
+	}
+	a, b := s.threads[0], s.threads[1]
+	var group sync.WaitGroup
+	for _, t := range s.threads {
+		group.Go(func() { t.start(s.opt) })
+	}
+	group.Wait()
+	from := 0
+	for r, to := range rounds {
+		if s.proved() {
+			break
+		}
+		group.Go(func() { a.round(r, from, to) })
+		group.Go(func() {
+			if s.exact != nil {
+				s.prove(b, to)
+			}
+			b.round(r, max(from, b.done()), to)
+		})
+		group.Wait()
+		from = to
+		s.exchange()
+	}
+	best := s.exchange()
+	if best.best.a >= short {
+		return nil
+	}
+	best.load(best.bestOrder, best.bestWho)
+	return best.sequences()
+}
+
+func (s *search) proved() bool {
+	for _, t := range s.threads {
+		if t.best.a <= s.bounds.value {
+			return true
+		}
+	}
+	return false
+}
+
+// exchange gives each thread the best there is, and returns who had it.
+func (s *search) exchange() *thread {
+	best := s.threads[0]
+	for _, t := range s.threads {
+		if t.best.less(best.best) {
+			best = t
+		}
+	}
+	for _, t := range s.threads {
+		if best.best.less(t.best) {
+			t.load(best.bestOrder, best.bestWho)
+			t.remember()
+		}
+	}
+	return best
+}
+
+// start loads the order to begin from.
+func (t *thread) start(opt Options) {
+	if order, who, ok := t.m.fromSequences(opt.Start); ok {
+		t.load(order, who)
+	} else {
+		t.construct()
+	}
+	t.remember()
+}
+
+// round anneals from one point of the thread's share to another, from the best
+// order so far.
+func (t *thread) round(r, from, to int) {
+	if from >= to {
+		return
+	}
+	t.load(t.bestOrder, t.bestWho)
+	hot := 1024 * max(2, t.m.usualSwitch()/2)
+	t.anneal.run(hot, 50, func() int {
+		if t.best.a <= t.lower.value {
+			return 1000
+		}
+		return (t.done() - from) * 1000 / (to - from)
+	})
+}
+
+// prove searches exactly with more and more memory until the thread's share
+// up to point to is used, or the next try is sure to need more than that.
+func (s *search) prove(t *thread, to int) {
+	e := s.exact
+	spent := 0
+	for t.best.a > s.bounds.value {
+		if from := t.done(); from+5*spent >= to {
+			return
+		}
+		from := t.done()
+		e.prepare(t.best.a, s.width)
+		before := e.steps
+		order, who, bound, finished := e.run(func() bool {
+			t.extra += e.steps - before
+			before = e.steps
+			return t.done() >= to
+		})
+		t.extra += e.steps - before
+		if !finished {
+			return
+		}
+		spent = t.done() - from
+		s.bounds.raise(bound)
+		if order != nil {
+			t.load(order, who)
+			t.remember()
+		}
+		s.width = min(s.width*4, s.exact.widest())
+	}
+}
