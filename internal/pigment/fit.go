@@ -29,6 +29,10 @@ type Prior struct {
 	SmoothK      float64 // pull of ln K towards its neighbour
 	LeastK       float64 // K is kept at or above this
 	GreatestBoth float64 // K and S are kept at or below this
+	// Near, if given, is what K and S are expected to be, with NearWeight as the
+	// pull of their logarithms towards it.
+	Near       *KS
+	NearWeight float64
 }
 
 // DefaultPrior is weak: at a hundredth of a step in the cube root of
@@ -85,8 +89,12 @@ func newFitter(obs []Observation, prior Prior) *fitter {
 // scattering over much absorption, or by letting a dark ground through.
 func (f *fitter) start() {
 	for i := range Bands {
+		if f.prior.Near != nil {
+			f.at[i] = lnKS(f.prior.Near, i)
+			continue
+		}
 		best := math.Inf(1)
-		for lnK := -8.0; lnK <= 6; lnK += 2 {
+		for lnK := -8.0; lnK <= 6; lnK++ {
 			for lnS := -4.0; lnS <= 4; lnS += 1.6 {
 				var sum float64
 				for o := range f.obs {
@@ -106,7 +114,7 @@ func (f *fitter) predict(o, i int, p point) float64 {
 	ob := &f.obs[o]
 	k := ob.Rest.K[i] + ob.Share*math.Exp(p[0])
 	s := ob.Rest.S[i] + ob.Share*math.Exp(p[1])
-	return math.Cbrt(math.Max(0, ob.Surface.seen(Layer(k*ob.Thickness, s*ob.Thickness, ob.Ground[i]))))
+	return math.Cbrt(math.Max(0, ob.Surface.seen(film(k*ob.Thickness, s*ob.Thickness, ob.Ground[i]))))
 }
 
 // misfit is the weighted sum of squares of the residuals without the prior.
@@ -126,6 +134,10 @@ func (f *fitter) cost() float64 {
 	sum := f.misfit()
 	for i := range Bands {
 		sum += sq(p.LevelWeight * (f.at[i][1] - math.Log(p.Scatter)))
+		if p.Near != nil {
+			near := lnKS(p.Near, i)
+			sum += sq(p.NearWeight*(f.at[i][0]-near[0])) + sq(p.NearWeight*(f.at[i][1]-near[1]))
+		}
 		if i > 0 {
 			sum += sq(p.SmoothK*(f.at[i][0]-f.at[i-1][0])) + sq(p.SmoothS*(f.at[i][1]-f.at[i-1][1]))
 		}
@@ -134,6 +146,8 @@ func (f *fitter) cost() float64 {
 }
 
 func sq(x float64) float64 { return x * x }
+
+func lnKS(p *KS, band int) point { return point{math.Log(p.K[band]), math.Log(p.S[band])} }
 
 // run takes damped Gauss–Newton steps (Levenberg and Marquardt) until they no
 // longer help.
@@ -200,6 +214,13 @@ func (f *fitter) normal() *normal {
 		level := sq(f.prior.LevelWeight)
 		n.block[i][2] += level
 		n.grad[i][1] -= level * (at[1] - math.Log(f.prior.Scatter))
+		if f.prior.Near != nil {
+			near, pull := lnKS(f.prior.Near, i), sq(f.prior.NearWeight)
+			n.block[i][0] += pull
+			n.block[i][2] += pull
+			n.grad[i][0] -= pull * (at[0] - near[0])
+			n.grad[i][1] -= pull * (at[1] - near[1])
+		}
 		for _, j := range []int{i - 1, i + 1} {
 			if j >= 0 && j < Bands {
 				n.block[i][0] += n.couple[0]

@@ -138,7 +138,7 @@ func clearCoat(r *colour.Reflectance) KS {
 		want := s.inner(v)
 		low, high := 0.0, 20.0
 		for range 50 {
-			if mid := (low + high) / 2; Layer(mid, clearScatter, white[i]) > want {
+			if mid := (low + high) / 2; film(mid, clearScatter, white[i]) > want {
 				low = mid
 			} else {
 				high = mid

@@ -75,7 +75,7 @@ func (s *Setting) LabOfSum(sum *KS, total float64) colour.Lab {
 	var r colour.Reflectance
 	x := s.Thickness / total
 	for i := range r {
-		r[i] = s.Surface.seen(Layer(sum.K[i]*x, sum.S[i]*x, s.Ground[i]))
+		r[i] = s.Surface.seen(film(sum.K[i]*x, sum.S[i]*x, s.Ground[i]))
 	}
 	return s.View.Lab(&r)
 }

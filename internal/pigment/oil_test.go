@@ -32,14 +32,11 @@ func readOil(t testing.TB) map[string]colour.Reflectance {
 // thickness is not published.
 const oilCoats = 2
 
-// oilConditions describe the measured oil films: see tools/films, where the
-// like is held against films that were not used.
+// oilConditions describe the measured oil films as tools/films finds them.
 func oilConditions() Conditions {
-	c := DefaultConditions()
-	c.Surface = GlossIncluded()
-	c.Surface.Outside = 0.035
+	c := OilConditions()
 	c.Thickness = oilCoats
-	c.Usual, c.Spread = 0.65, 0.4
+	c.Usual, c.Spread = 0.75, 0.4
 	return c
 }
 

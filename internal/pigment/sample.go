@@ -27,6 +27,14 @@ type Conditions struct {
 	Usual, Spread float64
 }
 
+// OilConditions suit films of oil paint measured with the gloss included:
+// linseed oil has an index of 1.48.
+func OilConditions() Conditions {
+	c := DefaultConditions()
+	c.Surface = Surface{Outside: 0.0375, Inside: fresnelInside, Seen: 1}
+	return c
+}
+
 // DefaultConditions suit a drawn-down swatch of one coat.
 func DefaultConditions() Conditions {
 	return Conditions{Surface: Satin(), Prior: DefaultPrior(), Thickness: 1, Usual: 1, Spread: 0.3}
@@ -42,10 +50,10 @@ type SampleFit struct {
 // pureShare is the share above which a film's surface is the paint's own.
 const pureShare = 0.95
 
-// nearPureSurface returns the surface of a sample. Films rich in pigment dry
+// NearPureSurface returns the surface of a sample. Films rich in pigment dry
 // to a duller surface that throws back less than a smooth one: a pure film
 // darker than the assumed surface reflection shows its own.
-func (c *Conditions) nearPureSurface(s *Sample) Surface {
+func (c *Conditions) NearPureSurface(s *Sample) Surface {
 	out := c.Surface
 	if s.Share < pureShare {
 		return out
@@ -62,6 +70,18 @@ func (c *Conditions) nearPureSurface(s *Sample) Surface {
 	return out
 }
 
+// observe returns the two sides of a sample of the given thickness.
+func (c *Conditions) observe(s *Sample, thickness float64) []Observation {
+	var obs []Observation
+	for side := range s.Film {
+		obs = append(obs, Observation{
+			Measured: s.Film[side], Ground: c.Surface.FromInside(&s.Card[side]),
+			Surface: c.NearPureSurface(s), Thickness: thickness, Share: s.Share, Rest: s.Rest, Weight: 1,
+		})
+	}
+	return obs
+}
+
 // noise is the residual, in the cube root of reflectance, that a good fit
 // leaves; the pull of a film's thickness to the usual is weighed against it.
 const noise = 0.01
@@ -70,19 +90,13 @@ const noise = 0.01
 // thickness the conditions give; the others' thicknesses are found along with
 // K and S, since hand-drawn films differ, and how well a film hides tells.
 func FitSamples(samples []Sample, c Conditions) (SampleFit, error) {
-	obs := make([]Observation, 0, 2*len(samples))
+	var obs []Observation
 	for i := range samples {
-		s := &samples[i]
 		t := c.Thickness
 		if i > 0 {
 			t *= c.Usual
 		}
-		for side := range s.Film {
-			obs = append(obs, Observation{
-				Measured: s.Film[side], Ground: c.Surface.FromInside(&s.Card[side]),
-				Surface: c.nearPureSurface(s), Thickness: t, Share: s.Share, Rest: s.Rest, Weight: 1,
-			})
-		}
+		obs = append(obs, c.observe(&samples[i], t)...)
 	}
 	if c.Spread > 0 {
 		for range min(2, len(samples)-1) { // twice over, as one film's thickness moves the others'
