@@ -6,15 +6,15 @@ func (s *sculpture) arms(b *body, d *Dress, f *flesh) {
 		up, low := along(sh, el, b.chest.y), along(el, wr, b.chest.y)
 		cuffAt := foreArm - 1.75
 		sleeve := join(0.55,
-			&ball{sh.Add(b.chest.dir(0.05*float64(sd), 0, -0.1)), 1.42},
-			rod(up.at(0, 0.1, 0.6), up.at(0, 0.1, upperArm), 1.32, 1.02),
-			rod(el, low.at(0, 0, 2.2), 1.05, 1.0),
-			rod(low.at(0, 0, 2.2), wr, 1.0, 0.86),
+			&ball{sh.Add(b.chest.dir(0.05*float64(sd), 0, -0.2)), 1.46},
+			rod(up.at(0, 0.1, 0.6), up.at(0, 0.1, upperArm), 1.38, 1.1),
+			rod(el, low.at(0, 0, 2.2), 1.14, 1.08),
+			rod(low.at(0, 0, 2.2), wr, 1.08, 0.94),
 		)
 		folded := &wave{n: sleeve, axis: up.z.Add(low.z.Mul(0.4)).Unit(), length: 0.95, high: 0.09, centre: el, reach: 2.4}
 		f.sleeve[i] = folded
 		s.addSoft("jacket", 0.25, folded)
-		s.add("cuffs", overlay(join(0.3, sleeve, rod(low.at(0, 0, cuffAt), wr, 1.0, 0.95)), 0.24, all(
+		s.add("cuffs", overlay(join(0.3, sleeve, rod(low.at(0, 0, cuffAt), wr, 1.08, 1.05)), 0.24, all(
 			below(low.at(0, 0, cuffAt), low.z.Neg()), below(low.at(0, 0, foreArm-0.05), low.z))))
 		if d.Buttons {
 			for n := range 3 {

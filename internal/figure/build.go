@@ -40,6 +40,7 @@ func polygonise(s *sculpture, q quality) *geom.Mesh {
 	g.sample()
 	m := g.contour()
 	splitFourfold(m)
+	splitFans(m)
 	largestShell(m)
 	g.label(m)
 	simplify(m, q.faces)
@@ -103,6 +104,10 @@ type sculpture struct {
 	lo, hi         vec
 	fineLo, fineHi vec // around the face
 	lacks          []string
+	zoom           struct { // larger than life, about c
+		c vec
+		k float64
+	}
 }
 
 // add joins a part that belongs to area; areas the casting lacks are left off.
@@ -112,6 +117,9 @@ func (s *sculpture) add(area string, n node) { s.addSoft(area, 0.06, n) }
 func (s *sculpture) addSoft(area string, k float64, n node) {
 	if slices.Contains(s.lacks, area) {
 		return
+	}
+	if s.zoom.k != 0 {
+		n = &zoomed{n, s.zoom.c, s.zoom.k}
 	}
 	s.parts = append(s.parts, part{area, k, n})
 }

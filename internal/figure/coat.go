@@ -29,8 +29,8 @@ func skirtLength(c Coat) (front, back float64) {
 
 func (s *sculpture) coat(b *body, d *Dress, f *flesh, mounted bool) {
 	c := b.chest
-	f.torso = join(0.7, torsoLoft(c, 0),
-		rod(c.at(-2.2, -0.15, 2.75), c.at(2.2, -0.15, 2.75), 1.15, 1.15),
+	f.torso = join(0.7, torsoLoft(c, 0.12),
+		rod(c.at(-2.2, -0.15, 2.75), c.at(2.2, -0.15, 2.7), 1.15, 1.15),
 		ellipsoid(c.move(0, 1.1, 1.0), 2.5, 1.3, 2.0),
 		ellipsoid(c.move(0, -1.0, 1.6), 2.6, 1.2, 2.2),
 	)
@@ -70,6 +70,11 @@ func (s *sculpture) coat(b *body, d *Dress, f *flesh, mounted bool) {
 	if d.Lace {
 		s.frogging(b, f)
 	}
+	if !mounted && d.Lapels && (d.Coat == LongCoat || d.Coat == TailedCoat) {
+		// The waistcoat shows where the coat falls open.
+		v := extrude(frame{c.o, c.x, c.z, c.x.Cross(c.z)}, 12, 0.05, 0, -1.6, 1.5, -5.3, 0.25, -5.9, -0.25, -5.9, -1.5, -5.3)
+		s.add("waistcoat", overlay(join(0.4, f.torso, f.breeches), 0.24, all(v, below(c.at(0, 0.5, 0), c.y.Neg()))))
+	}
 	if d.Sash {
 		sash := overlay(whole, 0.28, slab(c.at(0, 0, -3.6), c.dir(0, 0.08, 1), 1.5))
 		s.add("sash", &wave{n: sash, axis: c.z, length: 0.5, high: 0.05, centre: c.at(0, 0, -3.6), reach: 4})
@@ -80,7 +85,9 @@ func (s *sculpture) coat(b *body, d *Dress, f *flesh, mounted bool) {
 	}
 	if d.WaistBelt {
 		s.add("waist belt", overlay(whole, 0.2, slab(c.at(0, 0, -3.7), c.dir(0, 0.04, 1), 0.85)))
-		s.buckle(whole, c.at(0, 4, -3.7), c, 0.5, "buttons")
+		if !d.Sash {
+			s.buckle(whole, c.at(0, 4, -3.7), c, 0.5, "buttons")
+		}
 	}
 	for i, sd := range sides {
 		if !d.Epaulettes {

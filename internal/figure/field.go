@@ -106,6 +106,21 @@ func grow(t float64, n node) node { return &offset{t, n} }
 func (o *offset) dist(p vec) float64          { return o.n.dist(p) - o.t }
 func (o *offset) prune(c vec, r float64) node { return &offset{o.t, o.n.prune(c, r)} }
 
+// zoomed is n made k times as large about c.
+type zoomed struct {
+	n node
+	c vec
+	k float64
+}
+
+func (z *zoomed) dist(p vec) float64 {
+	return z.k * z.n.dist(z.c.Add(p.Sub(z.c).Mul(1/z.k)))
+}
+
+func (z *zoomed) prune(c vec, r float64) node {
+	return &zoomed{z.n.prune(z.c.Add(c.Sub(z.c).Mul(1/z.k)), r/z.k), z.c, z.k}
+}
+
 // inverse is everything outside n.
 type inverse struct{ n node }
 
@@ -136,17 +151,15 @@ type wave struct {
 func (w *wave) dist(p vec) float64 {
 	d := w.n.dist(p)
 	q := p.Sub(w.centre)
+	k := 2 * math.Pi / w.length
 	f := 1 - q.Len2()/float64(w.reach*w.reach)
-	if f <= 0 || d > 2 {
-		return d
+	if f > 0 {
+		d += float64(float64(f*f) * w.high * math.Sin(k*w.axis.Dot(q)))
 	}
-	return d + float64(float64(f*f)*w.high*math.Sin(2*math.Pi/w.length*w.axis.Dot(q)))
+	return d / (1 + float64(k*w.high)) // no steeper than before
 }
 
 func (w *wave) prune(c vec, r float64) node {
-	if c.Sub(w.centre).Len() > w.reach+r {
-		return w.n.prune(c, r)
-	}
 	v := *w
 	v.n = w.n.prune(c, r)
 	return &v
@@ -163,14 +176,12 @@ type tufts struct {
 
 func (t *tufts) dist(p vec) float64 {
 	d := t.n.dist(p)
-	if math.Abs(d) > 1.5 {
-		return d
-	}
 	k := 2 * math.Pi / t.length
 	q := t.f.local(p)
 	x, y, z := k*q.X, k*q.Y, k*t.stretch*q.Z
 	b := math.Sin(x+1.2*math.Sin(0.7*z+1)) * math.Sin(y+1.2*math.Sin(0.8*z))
-	return d + float64(t.high*(b+0.6*math.Sin(z+0.9*math.Sin(x)+1.1*math.Sin(y))))
+	d += float64(t.high * (b + 0.6*math.Sin(z+0.9*math.Sin(x)+1.1*math.Sin(y))))
+	return d / (1 + float64(1.6*k*t.high)) // no steeper than before
 }
 
 func (t *tufts) prune(c vec, r float64) node {

@@ -6,28 +6,33 @@ import "math"
 // forelock between the ears.
 func (s *sculpture) mane(h *steed) {
 	f := h.neck
-	n := &blend{k: 0.22}
-	const locks = 15
+	// A ridge along the crest, and a thin layer of hair under the locks.
+	var crest []vec
+	for t := 13.4; t > 0.6; t -= 1.6 {
+		crest = append(crest, crestOf(h, t).Add(f.y.Mul(0.2)))
+	}
+	n := &blend{k: 0.2, kids: []node{taper(0.55, 0.62, crest...)}}
+	const locks = 22
 	for i := range locks {
-		t := 13.6 - 12.4*float64(i)/(locks-1)
-		wob := math.Sin(2.3*float64(i)) * 0.25
-		crest := crestOf(h, t)
-		long := 3.4 + 0.5*math.Sin(1.7*float64(i))
-		pts := []vec{crest.Add(f.x.Mul(-0.35)).Add(f.y.Mul(0.25)), crest.Add(f.y.Mul(-0.22)).Add(f.x.Mul(0.15))}
-		for k := 1; k <= 3; k++ {
+		t := 13.5 - 12.6*float64(i)/(locks-1)
+		wob := 0.45 * math.Sin(2.3*float64(i)+0.6*math.Sin(5.1*float64(i)))
+		top := crestOf(h, t)
+		long := 4.3 + 0.75*math.Sin(1.7*float64(i))
+		pts := []vec{top.Add(f.y.Mul(0.1)).Add(f.x.Mul(0.25))}
+		for k := 1; k <= 4; k++ {
 			// Hang down the side, just outside the neck.
-			d := long * float64(k) / 3
-			p := crest.Add(f.x.Mul(3)).Add(f.y.Mul(d * 0.8)).Add(f.z.Mul(-d*0.35 + wob*float64(k)/2))
+			u := float64(k) / 4
+			p := top.Add(f.x.Mul(5)).Add(f.y.Mul(long * u * 0.82)).Add(f.z.Mul(-long*u*0.42 + wob*u*u))
 			if q, ok := hit(h.neckN, p, f.x.Neg()); ok {
-				p = q.Add(f.x.Mul(0.16))
+				p = q.Add(f.x.Mul(0.12 + 0.12*math.Sin(3*u+float64(i))))
 			}
 			pts = append(pts, p)
 		}
-		n.kids = append(n.kids, taper(0.52, 0.2, pts...))
+		n.kids = append(n.kids, taper(0.46, 0.14, pts...))
 	}
 	hf := h.head
-	for i, x := range []float64{-0.3, 0.05, 0.4} {
-		n.kids = append(n.kids, taper(0.42, 0.16, hf.at(x*0.8, -0.7, -0.7), hf.at(x, 0.75, 0.1), hf.at(x*1.1, 1.25, 1.5), hf.at(x*1.3+0.1, 1.3, 2.7+0.4*math.Sin(float64(i)*2))))
+	for i, x := range []float64{-0.35, -0.05, 0.25, 0.5} {
+		n.kids = append(n.kids, taper(0.4, 0.13, hf.at(x*0.7, -0.8, -0.7), hf.at(x, 0.7, 0), hf.at(x*1.2, 1.2, 1.5), hf.at(x*1.5+0.1, 1.28, 2.7+0.5*math.Sin(float64(i)*2))))
 	}
 	s.add("mane", n)
 }
@@ -42,18 +47,18 @@ func crestOf(h *steed, t float64) vec {
 func (s *sculpture) tail(h *steed) {
 	r := h.root
 	n := &blend{k: 0.3}
-	for i := range 9 {
-		a := float64(i) * 2 * math.Pi / 9
+	for i := range 11 {
+		a := float64(i) * 2 * math.Pi / 11
 		x, y := math.Cos(a), math.Sin(a)
-		w := 0.25 * math.Sin(3*a+1)
-		n.kids = append(n.kids, taper(0.62, 0.24,
-			r.at(0.2*x, -13.6+0.2*y, 25.4),
-			r.at(0.45*x, -15.4+0.4*y, 25.1),
-			r.at(0.85*x, -16.9+0.75*y, 21.6),
-			r.at(1.15*x+w, -17.2+1.0*y, 16.2),
-			r.at(1.0*x-w, -17.0+0.95*y, 11.6),
-			r.at(0.5*x+w, -16.9+0.5*y, 7.8+0.8*math.Sin(5*a))))
+		w := 0.3 * math.Sin(3*a+1)
+		n.kids = append(n.kids, taper(0.55, 0.18,
+			r.at(0.2*x, -13.2+0.2*y, 25.2),
+			r.at(0.4*x, -15.0+0.35*y, 25.2),
+			r.at(0.8*x, -16.5+0.65*y, 22.2),
+			r.at(1.25*x+w, -16.9+1.0*y, 17.2),
+			r.at(1.25*x-w, -16.6+1.1*y, 12.2),
+			r.at(0.7*x+1.4*w, -17.0+0.7*y, 7.6+1.1*math.Sin(5*a))))
 	}
-	n.kids = append(n.kids, taper(0.85, 0.7, r.at(0, -13.4, 25.4), r.at(0, -15.3, 25.0), r.at(0, -16.7, 21.4), r.at(0, -17.1, 12)))
+	n.kids = append(n.kids, taper(0.8, 0.75, r.at(0, -13.2, 25.2), r.at(0, -15, 25.2), r.at(0, -16.4, 22), r.at(0, -16.8, 15), r.at(0, -16.7, 11)))
 	s.add("tail", n)
 }

@@ -23,18 +23,18 @@ type steed struct {
 // hind, left hind.
 func legsOf(g Gait) [4]hoofed {
 	fore := func(x float64) hoofed {
-		return hoofed{vec{X: 3.0 * x, Y: 6.4, Z: 16.2}, vec{X: 2.55 * x, Y: 6.6, Z: 8.4}, vec{X: 2.45 * x, Y: 6.3, Z: 3.0}, vec{X: 2.45 * x, Y: 7.2, Z: 1.1}}
+		return hoofed{vec{X: 2.4 * x, Y: 7.0, Z: 16.4}, vec{X: 2.15 * x, Y: 7.2, Z: 8.4}, vec{X: 2.1 * x, Y: 7.0, Z: 3.0}, vec{X: 2.1 * x, Y: 7.9, Z: 1.1}}
 	}
 	hind := func(x float64) hoofed {
-		return hoofed{vec{X: 3.3 * x, Y: -7.0, Z: 17.4}, vec{X: 2.6 * x, Y: -13.2, Z: 10.7}, vec{X: 2.5 * x, Y: -12.6, Z: 3.1}, vec{X: 2.5 * x, Y: -11.6, Z: 1.1}}
+		return hoofed{vec{X: 2.9 * x, Y: -7.0, Z: 17.2}, vec{X: 2.3 * x, Y: -13.0, Z: 10.8}, vec{X: 2.25 * x, Y: -12.7, Z: 3.1}, vec{X: 2.25 * x, Y: -11.8, Z: 1.1}}
 	}
 	l := [4]hoofed{fore(1), fore(-1), hind(1), hind(-1)}
 	if g == Walking {
 		// The left fore is lifted, the right hind reaches forward.
-		l[1] = hoofed{vec{X: -3.0, Y: 6.8, Z: 16.2}, vec{X: -2.6, Y: 10.2, Z: 9.8}, vec{X: -2.5, Y: 9.0, Z: 4.9}, vec{X: -2.5, Y: 8.3, Z: 2.9}}
-		l[0] = hoofed{vec{X: 3.0, Y: 6.2, Z: 16.2}, vec{X: 2.55, Y: 5.2, Z: 8.4}, vec{X: 2.45, Y: 3.6, Z: 3.2}, vec{X: 2.45, Y: 4.3, Z: 1.15}}
-		l[2] = hoofed{vec{X: 3.3, Y: -6.4, Z: 17.4}, vec{X: 2.6, Y: -11.0, Z: 10.3}, vec{X: 2.5, Y: -8.0, Z: 3.2}, vec{X: 2.5, Y: -6.9, Z: 1.1}}
-		l[3] = hoofed{vec{X: -3.3, Y: -7.6, Z: 17.4}, vec{X: -2.6, Y: -14.6, Z: 11.2}, vec{X: -2.5, Y: -15.6, Z: 3.6}, vec{X: -2.5, Y: -14.9, Z: 1.35}}
+		l[1] = hoofed{vec{X: -2.4, Y: 7.3, Z: 16.4}, vec{X: -2.2, Y: 10.9, Z: 9.9}, vec{X: -2.1, Y: 9.6, Z: 5.0}, vec{X: -2.1, Y: 8.9, Z: 3.1}}
+		l[0] = hoofed{vec{X: 2.4, Y: 6.8, Z: 16.4}, vec{X: 2.15, Y: 5.6, Z: 8.4}, vec{X: 2.1, Y: 4.0, Z: 3.2}, vec{X: 2.1, Y: 4.7, Z: 1.15}}
+		l[2] = hoofed{vec{X: 2.9, Y: -6.3, Z: 17.2}, vec{X: 2.3, Y: -11.0, Z: 10.4}, vec{X: 2.25, Y: -8.2, Z: 3.2}, vec{X: 2.25, Y: -7.2, Z: 1.1}}
+		l[3] = hoofed{vec{X: -2.9, Y: -7.6, Z: 17.2}, vec{X: -2.3, Y: -14.4, Z: 11.2}, vec{X: -2.25, Y: -15.6, Z: 3.6}, vec{X: -2.25, Y: -15.0, Z: 1.4}}
 	}
 	return l
 }
@@ -60,31 +60,31 @@ func (s *sculpture) horseTrunk(root frame) node {
 	// The loft runs along the horse: its z axis is the horse's y.
 	f := frame{root.o, root.x.Neg(), root.z, root.y}
 	barrel := loft(f, 2, 1.2,
-		station{-14.3, 0, 22.2, 2.0, 2.6},
-		station{-12.2, 0, 22.6, 3.2, 4.6},
-		station{-9, 0, 22.5, 3.9, 5.3},
-		station{-5.2, 0, 22.2, 4.15, 4.9},
+		station{-14.0, 0, 22.4, 2.0, 2.4},
+		station{-12.2, 0, 22.6, 3.2, 4.3},
+		station{-9, 0, 22.5, 3.9, 5.2},
+		station{-5.2, 0, 22.2, 4.15, 4.8},
 		station{-1.5, 0, 21.2, 4.75, 5.4},
-		station{2.5, 0, 20.9, 4.7, 5.8},
-		station{6.2, 0, 21.3, 3.9, 6.0},
-		station{9.5, 0, 21.0, 3.6, 5.0},
-		station{11.8, 0, 20.4, 3.0, 3.6},
-		station{13.0, 0, 20.2, 2.0, 2.2},
+		station{2.5, 0, 20.8, 4.7, 5.85},
+		station{6.2, 0, 21.2, 3.9, 6.0},
+		station{9.2, 0, 21.0, 3.4, 4.8},
+		station{11.2, 0, 20.6, 2.8, 3.5},
+		station{12.3, 0, 20.5, 1.9, 2.2},
 	)
 	kids := []node{barrel,
-		rod(root.at(0, 8.6, 26.2), root.at(0, 4.4, 26.0), 1.5, 1.5), // withers
+		rod(root.at(0, 8.4, 26.2), root.at(0, 4.4, 26.1), 1.5, 1.5), // withers
 		rod(root.at(0, 3, 25.4), root.at(0, -4, 25.7), 1.3, 1.5),    // back
 	}
 	for _, sd := range sides {
 		x := float64(sd)
-		sh := along(root.at(x*2.7, 11.2, 18.6), root.at(x*1.9, 6.2, 26.5), root.y)
+		sh := along(root.at(x*2.5, 11.0, 18.8), root.at(x*1.8, 6.2, 26.5), root.y)
 		kids = append(kids,
-			ellipsoid(sh.move(0, -0.4, 4.2), 1.75, 2.4, 5.0),                                                              // shoulder
-			ellipsoid(root.move(x*3.0, 7.0, 17.6), 1.5, 2.3, 2.7),                                                         // above the elbow
-			ellipsoid(root.move(x*1.5, 11.6, 18.6), 1.7, 1.7, 2.2),                                                        // breast
-			ellipsoid(root.move(x*2.45, -10.2, 21.8), 2.15, 3.9, 5.0),                                                     // haunch
-			rod(root.at(x*2.2, -6.2, 26.1), root.at(x*1.6, -12.3, 24.9), 1.7, 1.5),                                        // hip and croup
-			ellipsoid(along(root.at(x*2.6, -13.2, 17.2), root.at(x*2.2, -13.0, 22), root.y).move(0, 0, 2), 1.7, 1.7, 3.6), // buttock
+			ellipsoid(sh.move(0, -0.4, 4.2), 1.6, 2.3, 5.0),                          // shoulder
+			ellipsoid(root.move(x*2.6, 7.4, 17.8), 1.45, 2.1, 2.6),                   // above the elbow
+			ellipsoid(root.move(x*1.3, 10.9, 18.9), 1.55, 1.6, 2.2),                  // breast
+			ellipsoid(root.move(x*2.3, -9.8, 21.8), 2.1, 3.8, 5.0),                   // haunch
+			rod(root.at(x*2.2, -6.2, 26.0), root.at(x*1.5, -12.2, 24.9), 1.65, 1.45), // hip and croup
+			rod(root.at(x*1.9, -12.9, 22.2), root.at(x*2.4, -11.3, 16.4), 1.6, 1.25), // buttock
 		)
 	}
 	return join(1.6, kids...)
@@ -101,18 +101,18 @@ func (s *sculpture) horseLeg(root frame, l hoofed, hind bool) node {
 	if hind {
 		// Thigh, gaskin and the tendon to the point of the hock.
 		upper = join(0.9,
-			rod(top, up.at(0, 0.2, 3.5), 2.3, 1.75),
-			rod(up.at(0, 0.2, 3), mid, 1.7, 0.95),
-			rod(top.Add(root.dir(0, -4.2, 1.2)), up.at(0, -1.4, 5.2), 2.1, 0.9),
-			rod(up.at(0, -1.3, 5), mid.Add(lo.y.Mul(-0.7)).Add(lo.z.Mul(-0.3)), 0.75, 0.6),
-			&ball{top.Add(root.dir(0, 0.9, 0.2)), 1.7},
+			rod(top, up.at(0, 0.2, 3.5), 2.0, 1.6),
+			rod(up.at(0, 0.2, 3), mid, 1.55, 0.92),
+			rod(top.Add(root.dir(0, -3.8, 1.0)), up.at(0, -1.3, 5.2), 1.8, 0.85),
+			rod(up.at(0, -1.3, 5), mid.Add(lo.y.Mul(-0.95)).Add(lo.z.Mul(-0.75)), 0.68, 0.5), // tendon to the hock's point
+			&ball{top.Add(root.dir(0, 0.8, 0.1)), 1.5},
 		)
 	} else {
 		upper = join(0.9,
-			rod(top.Add(root.dir(0, 0.2, 1)), up.at(0, 0.25, 3.8), 1.95, 1.45),
-			rod(up.at(0, 0.1, 3), mid, 1.4, 0.95),
-			ellipsoid(up.move(0, -0.9, 1.6), 1.3, 1.2, 2.6),
-			&ball{top.Add(root.dir(0, -1.6, 0.3)), 1.2},
+			rod(top.Add(root.dir(0, 0.2, 1)), up.at(0, 0.25, 3.8), 1.75, 1.35),
+			rod(up.at(0, 0.1, 3), mid, 1.32, 0.9),
+			ellipsoid(up.move(0, -0.8, 1.6), 1.2, 1.15, 2.6),
+			&ball{top.Add(root.dir(0, -1.6, 0.3)), 1.1},
 		)
 	}
 	joint := []node{
@@ -120,7 +120,7 @@ func (s *sculpture) horseLeg(root frame, l hoofed, hind bool) node {
 		rod(mid, lo.at(0, 0.05, 1.6), 0.92, 0.68),
 	}
 	if hind {
-		joint = append(joint, rod(lo.at(0, -0.85, -0.5), lo.at(0, -0.65, 1.9), 0.55, 0.45))
+		joint = append(joint, rod(lo.at(0, -0.95, -0.75), lo.at(0, -0.6, 2.1), 0.56, 0.42))
 	}
 	cannon := []node{
 		rod(lo.at(0, 0.12, 1.2), lo.at(0, 0.1, lc-0.4), 0.62, 0.6),
@@ -148,15 +148,14 @@ func (s *sculpture) horseNeck(h *steed) {
 	a, b := r.at(0, 8.0, 23.4), r.at(0, 15.0, 35.2)
 	h.neck = along(a, b, r.dir(0, 1, -0.6))
 	h.neckN = join(1.2, loft(h.neck, 2, 1.0,
-		station{-2.5, 0, 0.4, 2.9, 5.0},
-		station{1.5, 0, 0.1, 2.6, 4.9},
-		station{5, 0, -0.3, 2.05, 3.9},
-		station{8.5, 0, -0.55, 1.7, 3.1},
-		station{11.5, 0, -0.45, 1.55, 2.6},
-		station{13.7, 0, 0.1, 1.4, 2.3},
+		station{-2.5, 0, 0.1, 2.8, 4.6},
+		station{1.5, 0, -0.25, 2.5, 4.35},
+		station{5, 0, -0.45, 2.0, 3.55},
+		station{8.5, 0, -0.62, 1.66, 3.0},
+		station{11.5, 0, -0.45, 1.5, 2.55},
+		station{13.7, 0, 0.1, 1.35, 2.25},
 	),
-		// Gullet, and the muscle behind the jaw.
-		rod(h.neck.at(0, 3.4, 2.5), h.neck.at(0, 1.5, 11.5), 1.3, 1.0),
+		rod(h.neck.at(0, 2.5, 2.5), h.neck.at(0, 1.2, 11.5), 1.2, 0.95), // gullet
 	)
 }
 

@@ -120,15 +120,11 @@ func (s *sculpture) overJacket(b *body, f *flesh) {
 		rod(c.at(-5.0, -1.3, -0.6), c.at(-5.5, -1.6, -4.4), 1.3, 1.15),
 	)
 	s.add("over-jacket", &wave{n: cape, axis: c.dir(0.8, 0.2, 0.5), length: 2.1, high: 0.12, centre: c.at(-4, -2, -3), reach: 5})
-	fuzz := func(n node, at vec) node {
-		return &wave{n: &wave{n: n, axis: vec{X: 1, Y: 0.3, Z: 0.4}.Unit(), length: 0.55, high: 0.1, centre: at, reach: 9}, axis: vec{X: -0.3, Y: 0.6, Z: 1}.Unit(), length: 0.62, high: 0.09, centre: at, reach: 9}
-	}
-	mid := c.at(-4, -2, -2)
 	hem := []vec{c.at(-1.6, -3.6, -5.6), c.at(-3.6, -4.2, -6.0), c.at(-5.6, -3.4, -6.0), c.at(-6.3, -2.2, -5.6), c.at(-5.0, -1.7, -5.7)}
 	front := []vec{c.at(-1.5, 1.35, 3.1), c.at(-3.2, 1.1, 2.7), c.at(-4.6, 0.1, 0.6), c.at(-4.9, -0.4, -1.6), c.at(-4.8, -1.2, -5.6)}
-	s.add("fur", fuzz(join(0.3, taper(0.58, 0.58, hem...), taper(0.5, 0.55, front...),
+	s.add("fur", feathered(join(0.3, taper(0.58, 0.58, hem...), taper(0.5, 0.55, front...),
 		torus(along(c.at(-5.45, -1.6, -4.3), c.at(-5.5, -1.65, -4.6), c.y), 1.0, 0.55, 0.45),
-		taper(0.55, 0.5, c.at(-1.4, 1.3, 3.3), c.at(-1.8, 0.2, 4.3), c.at(-1.0, -1.5, 4.1), c.at(0.4, -1.9, 3.6))), mid))
+		taper(0.55, 0.5, c.at(-1.4, 1.3, 3.3), c.at(-1.8, 0.2, 4.3), c.at(-1.0, -1.5, 4.1), c.at(0.4, -1.9, 3.6))), c))
 	for n := range 5 {
 		z := 1.6 - 1.3*float64(n)
 		p := c.at(-2.6-0.25*float64(n), -9, z)

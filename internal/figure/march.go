@@ -139,11 +139,10 @@ func (g *grid) sample() {
 	})
 	for _, list := range found {
 		for _, b := range list {
-			g.bricks = append(g.bricks, b)
-			i := ((b.z/brickCells)*(g.ny/brickCells)+b.y/brickCells)*(g.nx/brickCells) + b.x/brickCells
-			g.index[i] = int32(len(g.bricks))
+			g.enter(b)
 		}
 	}
+	g.complete()
 }
 
 func (g *grid) search(s *scene, x, y, z, size int, out *[]*brickOf) {
@@ -158,19 +157,7 @@ func (g *grid) search(s *scene, x, y, z, size int, out *[]*brickOf) {
 		return
 	}
 	if size == brickCells {
-		b := &brickOf{x: x, y: y, z: z, sc: s}
-		for k := range size {
-			for j := range size {
-				for i := range size {
-					v := float32(s.dist(g.point(x+i, y+j, z+k)))
-					if v == 0 {
-						v = 1e-6 // a corner is never on the surface
-					}
-					g.val[g.at(x+i, y+j, z+k)] = v
-				}
-			}
-		}
-		*out = append(*out, b)
+		*out = append(*out, g.measure(s, x, y, z))
 		return
 	}
 	h := size / 2
@@ -180,6 +167,63 @@ func (g *grid) search(s *scene, x, y, z, size int, out *[]*brickOf) {
 				g.search(s, x+i, y+j, z+k, h, out)
 			}
 		}
+	}
+}
+
+// measure makes a brick and asks for the distance at its corners.
+func (g *grid) measure(s *scene, x, y, z int) *brickOf {
+	for k := range brickCells {
+		for j := range brickCells {
+			for i := range brickCells {
+				v := float32(s.dist(g.point(x+i, y+j, z+k)))
+				if v == 0 {
+					v = 1e-6 // a corner is never on the surface
+				}
+				g.val[g.at(x+i, y+j, z+k)] = v
+			}
+		}
+	}
+	return &brickOf{x: x, y: y, z: z, sc: s}
+}
+
+func (g *grid) enter(b *brickOf) {
+	g.bricks = append(g.bricks, b)
+	g.index[((b.z/brickCells)*(g.ny/brickCells)+b.y/brickCells)*(g.nx/brickCells)+b.x/brickCells] = int32(len(g.bricks))
+}
+
+// complete adds the bricks a steep distance made the search pass over: any that
+// share a cell the surface crosses with a brick that was found.
+func (g *grid) complete() {
+	for n := 0; n < len(g.bricks); n++ {
+		b := g.bricks[n]
+		for k := -1; k < brickCells; k++ {
+			for j := -1; j < brickCells; j++ {
+				for i := -1; i < brickCells; i++ {
+					rim := i < 0 || j < 0 || k < 0 || i == brickCells-1 || j == brickCells-1 || k == brickCells-1
+					x, y, z := b.x+i, b.y+j, b.z+k
+					if !rim || x < 0 || y < 0 || z < 0 || x+1 >= g.nx || y+1 >= g.ny || z+1 >= g.nz {
+						continue
+					}
+					if c := g.pattern(x, y, z); c != 0 && c != 255 {
+						g.want(x, y, z)
+					}
+				}
+			}
+		}
+	}
+}
+
+// want sees to it that all bricks at a cell are there.
+func (g *grid) want(x, y, z int) {
+	for v := range 8 {
+		cx, cy, cz := x+v&1, y+v>>1&1, z+v>>2
+		if g.brickAt(cx, cy, cz) != nil {
+			continue
+		}
+		cx, cy, cz = cx/brickCells*brickCells, cy/brickCells*brickCells, cz/brickCells*brickCells
+		lo, hi := g.point(cx, cy, cz), g.point(cx+brickCells, cy+brickCells, cz+brickCells)
+		mid := lo.Lerp(hi, 0.5)
+		g.enter(g.measure(g.fall.prune(mid, 2*hi.Sub(mid).Len()+g.h), cx, cy, cz))
 	}
 }
 

@@ -15,6 +15,11 @@ func assemble(spec Spec) (*sculpture, error) {
 	case Mounted:
 		s.lo, s.hi = vec{X: -14, Y: -26, Z: -1}, vec{X: 14, Y: 26, Z: 60}
 		s.mountedFigure(&spec)
+	case Gun:
+		s.fieldGun(world(vec{Y: 8, Z: baseHigh}))
+		if !spec.NoBase {
+			s.squareBase(40, 70)
+		}
 	}
 	return s, nil
 }

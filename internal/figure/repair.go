@@ -1,6 +1,10 @@
 package figure
 
-import "facings/internal/geom"
+import (
+	"slices"
+
+	"facings/internal/geom"
+)
 
 // splitFourfold makes the mesh two-manifold: where four faces share an edge
 // (two sheets that touch) one sheet gets a vertex of its own in the middle.
@@ -15,6 +19,46 @@ func splitFourfold(m *geom.Mesh) {
 			splitEdge(m, list[i:j])
 		}
 		i = j
+	}
+}
+
+// splitFans gives each fan of faces that meets others in one vertex only a
+// vertex of its own.
+func splitFans(m *geom.Mesh) {
+	next := neighbours(m)
+	around := make([][]int32, len(m.V))
+	for i, f := range m.F {
+		for _, v := range f {
+			around[v] = append(around[v], int32(i))
+		}
+	}
+	for v := range around {
+		left := around[v]
+		for fans := 0; len(left) > 0; fans++ {
+			// Walk the fan that left[0] belongs to.
+			fan := []int32{left[0]}
+			for n := 0; n < len(fan); n++ {
+				f := fan[n]
+				for k, o := range next[f] {
+					a, b := m.F[f][k], m.F[f][(k+1)%3]
+					if o >= 0 && (a == int32(v) || b == int32(v)) && !slices.Contains(fan, o) {
+						fan = append(fan, o)
+					}
+				}
+			}
+			left = slices.DeleteFunc(slices.Clone(left), func(f int32) bool { return slices.Contains(fan, f) })
+			if fans == 0 {
+				continue
+			}
+			for _, f := range fan {
+				for k := range 3 {
+					if m.F[f][k] == int32(v) {
+						m.F[f][k] = int32(len(m.V))
+					}
+				}
+			}
+			m.V = append(m.V, m.V[v])
+		}
 	}
 }
 

@@ -215,6 +215,7 @@ func levering() action {
 	return action{st, func(s *sculpture, b *body, f *flesh, d *Dress) {
 		g := raise(b.root, bar)
 		s.add("gun tool", rod(g.at(0, 0, 0), g.at(0, 0, 22), 0.48, 0.72))
+		s.reach(g.at(0, 0, 22), 1.5)
 	}}
 }
 

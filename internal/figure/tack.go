@@ -4,16 +4,13 @@ package figure
 func (s *sculpture) tack(h *steed, hand vec) {
 	r := h.root
 	base := join(1.0, h.trunk, h.neckN)
-	s.saddleCloth(h, base)
+	s.saddleCloth(h)
 	s.saddle(h, base)
 
-	girth := slab(r.at(0, 4.6, 20), r.dir(0, 1, 0.05), 1.1)
-	s.add("bridle", all(grow(0.18, h.coat), girth, below(r.at(0, 0, 21), r.z)))
-	// Breast strap, and the crupper along the back to the tail.
-	breast := all(grow(0.2, base), slab(r.at(0, 8, 21.3), r.dir(0, 0.32, 1), 0.8), below(r.at(0, 4.2, 0), r.y.Neg()), below(r.at(0, 0, 24.2), r.z))
-	s.add("bridle", breast)
-	s.add("bridle", all(grow(0.18, base), slab(r.at(0, 0, 0), r.x, 0.75), below(r.at(0, -5.5, 0), r.y), below(r.at(0, 0, 22), r.z.Neg())))
-
+	s.add("bridle", overlay(h.trunk, 0.2, all(slab(r.at(0, 4.4, 20), r.dir(0, 1, 0.05), 1.15), below(r.at(0, 0, 21), r.z))))      // girth
+	s.add("bridle", overlay(base, 0.22, all(slab(r.at(0, 8, 21.6), r.dir(0, 0.3, 1), 0.85), below(r.at(0, 4.2, 0), r.y.Neg()))))  // breast strap
+	s.add("bridle", overlay(base, 0.2, all(slab(r.o, r.x, 0.8), below(r.at(0, -5.5, 0), r.y), below(r.at(0, 0, 22), r.z.Neg())))) // crupper
+	s.add("bit", &ball{r.at(0, 12.75, 20.2), 0.55})
 	s.bridle(h)
 	for i, sd := range sides {
 		x := float64(sd)
@@ -31,8 +28,7 @@ func flatCord(pts ...vec) node { return cord(0.24, pts...) }
 
 func (s *sculpture) bridle(h *steed) {
 	f := h.head
-	g := grow(0.14, h.skull)
-	strap := func(vol ...node) { s.add("bridle", all(append([]node{g}, vol...)...)) }
+	strap := func(vol ...node) { s.add("bridle", overlay(h.skull, 0.16, all(vol...))) }
 	strap(slab(f.at(0, 0, 7.3), f.dir(0, -0.12, 1), 0.55))                                                                  // nose
 	strap(slab(f.at(0, 0.6, 2.0), f.dir(0, -0.25, 1), 0.5), below(f.at(0, -0.3, 0), f.y.Neg()))                             // brow
 	strap(slab(f.at(0, -0.75, 1.4), f.dir(0, 1, 0.45), 0.55), below(f.at(0, 0, 3.4), f.z))                                  // over the poll
@@ -46,18 +42,20 @@ func (s *sculpture) bridle(h *steed) {
 // front, drawn out to a corner behind. In is how far inside the edge.
 func clothOutline(in float64) []float64 {
 	return []float64{
-		7.0 - in, 30, 6.7 - in, 20.5 + in, 5.6 - in, 17.6 + in, 4.4, 17.0 + in, -1, 17.6 + in,
-		-6.2, 16.6 + in, -9.6 + 0.6*in, 15.4 + 1.3*in, -9.3 + in, 18.5, -8.4 + in, 22, -8.2 + in, 30,
+		7.2 - in, 30, 6.9 - in, 20.5 + in, 5.9 - in, 17.9 + in, 4.4, 17.3 + in, -1, 17.7 + in,
+		-6.2, 17.0 + in, -10.2 + 1.4*in, 15.8 + 1.3*in, -9.9 + in, 18.5, -9.0 + in, 22, -8.6 + in, 30,
 	}
 }
 
-func (s *sculpture) saddleCloth(h *steed, base node) {
+func (s *sculpture) saddleCloth(h *steed) {
 	r := h.root
 	side := frame{r.o, r.y, r.z, r.x}
-	cloth := extrude(side, 30, 0.05, clothOutline(0)...)
-	inner := extrude(side, 30, 0.05, clothOutline(0.85)...)
-	s.add("saddle cloth", common(0.08, grow(0.34, base), cloth))
-	s.add("saddle cloth border", all(grow(0.44, base), cloth, outside(inner)))
+	out := outside(slab(r.o, r.x, 2.6))
+	high := below(r.at(0, 0, 24.5), r.z.Neg())
+	cloth := common(0, extrude(side, 30, 0.05, clothOutline(0)...), join(0, out, high))
+	inner := extrude(side, 30, 0.05, clothOutline(0.95)...)
+	s.add("saddle cloth", overlay(h.coat, 0.36, cloth))
+	s.add("saddle cloth border", overlay(h.coat, 0.5, common(0, cloth, outside(inner))))
 }
 
 // saddle is the seat with pommel, cantle and flaps.
@@ -75,8 +73,8 @@ func (s *sculpture) saddle(h *steed, base node) {
 	n := join(0.4, kids...)
 	side := frame{r.o, r.y, r.z, r.x}
 	flap := extrude(side, 30, 0.05, -1.6, 28, -1.8, 23, -0.2, 19.6, 2.6, 18.9, 4.4, 20.2, 4.7, 24, 4.2, 28)
-	s.add("saddle", join(0.2, n, common(0.15, grow(0.62, base), flap)))
-	s.add("bridle", all(grow(0.74, base), slab(r.at(0, 1.9, 20), r.dir(0, 1, 0.12), 0.6), below(r.at(0, 0, 24.5), r.z), below(r.at(0, 0, 17), r.z.Neg()), outside(slab(r.o, r.x, 3))))
+	s.add("saddle", join(0.2, n, common(0.2, grow(0.64, base), flap)))
+	s.add("bridle", overlay(base, 0.76, all(slab(r.at(0, 1.9, 20), r.dir(0, 1, 0.12), 0.65), below(r.at(0, 0, 24.5), r.z), below(r.at(0, 0, 16.8), r.z.Neg()), outside(slab(r.o, r.x, 3)))))
 	for _, sd := range sides {
 		x := float64(sd)
 		hol := along(r.at(x*3.3, 6.0, 26.6), r.at(x*4.7, 7.7, 20.6), r.x.Mul(x))

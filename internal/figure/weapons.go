@@ -103,26 +103,34 @@ func (s *sculpture) pole(area string, f frame, lo, hi, r float64) {
 // flag is a cloth flying from the pole along the y axis of f, its foot at z =
 // lo, in waves.
 func (s *sculpture) flag(f frame, lo, fly, hoist float64) {
-	pts := []vec{}
-	const n = 14
-	for i := 0; i <= n; i++ {
-		t := float64(i) / n
-		sway := 0.95 * math.Sin(t*5.2+0.4) * min(1, 3*t)
-		pts = append(pts, f.at(sway, fly*t*0.94, lo-0.6*t*t))
+	g := f.move(0, 0, lo+hoist/2)
+	s.add("flag", join(0.25, &sheet{g, fly, hoist / 2, 0.27}, cylinder(f.move(0, 0, lo), hoist, 0.62, 0.62, 0.1)))
+	for _, z := range []float64{lo - 1, lo + hoist} {
+		s.reach(f.at(0, fly, z), 2.5)
 	}
-	cloth := &blend{k: 0.15}
-	for i := range n {
-		a, b := pts[i], pts[i+1]
-		mid := a.Lerp(b, 0.5).Add(f.z.Mul(hoist / 2))
-		y := b.Sub(a).Unit()
-		x := y.Cross(f.z).Unit()
-		g := frame{mid, x, y, x.Cross(y)}
-		cloth.kids = append(cloth.kids, box(g, 0.28, b.Sub(a).Len()/2+0.12, hoist/2, 0.1))
-		s.reach(b.Add(f.z.Mul(hoist)), 1.5)
-	}
-	cloth.kids = append(cloth.kids, cylinder(f.move(0, 0, lo), hoist, 0.62, 0.62, 0.1))
-	s.add("flag", cloth)
 }
+
+// sheet is a waving cloth in the y-z plane of f, from y = 0 to long.
+type sheet struct {
+	f                frame
+	long, high, half float64
+}
+
+func (c *sheet) dist(p vec) float64 {
+	q := c.f.local(p)
+	t := q.Y / c.long
+	fall := 0.9 * float64(t*t) // the free end hangs a little
+	phase := 5.6*t + 0.3 + 0.07*q.Z
+	swing := 1.05 * min(1, max(0, 2.5*t))
+	x := math.Abs(q.X-float64(swing*math.Sin(phase))) - c.half
+	slope := swing * 5.6 / c.long * math.Cos(phase)
+	x /= math.Sqrt(1 + float64(slope*slope))
+	y := math.Abs(q.Y-c.long/2) - c.long/2
+	z := math.Abs(q.Z+fall) - c.high
+	return smax(x, max(y, z), 0.15)
+}
+
+func (c *sheet) prune(o vec, r float64) node { return c }
 
 // finial is the spear point on a flag pole or lance.
 func (s *sculpture) finial(area string, f frame) {
