@@ -110,7 +110,9 @@ func surfaceOf(k facings.Kind, name string) Surface {
 	return Matt()
 }
 
-var starterRack = sync.OnceValue(func() []Paint {
+var starterRack = sync.OnceValue(makeStarterRack)
+
+func makeStarterRack() []Paint {
 	raw, err := dataFiles.ReadFile("data/rack.csv")
 	must(err)
 	rows, err := csv.NewReader(strings.NewReader(string(raw))).ReadAll()
@@ -137,7 +139,7 @@ var starterRack = sync.OnceValue(func() []Paint {
 		out = append(out, p)
 	}
 	return out
-})
+}
 
 // must stops on a fault in the embedded files, which are part of the program.
 func must(err error) {

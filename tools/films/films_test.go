@@ -85,7 +85,7 @@ func TestFewerFilms(t *testing.T) {
 			}
 			return true
 		})
-		if len(r.Films) < 30 || r.Median > 4 {
+		if len(r.Films) < 20 || r.Median > 4 {
 			t.Errorf("%s: %d films, median %.2f", name, len(r.Films), r.Median)
 		}
 		for _, f := range r.Films {
