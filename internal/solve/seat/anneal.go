@@ -44,8 +44,8 @@ type undo struct {
 	v    uint8
 }
 
-// levels is how many temperatures a descent has, each 15/16 of the last: the
-// coldest is 1/62 of the hottest.
+// levels is how many temperatures a descent has, each 61/64 of the last: the
+// coldest is 1/21 of the hottest.
 const levels = 64
 
 // surprise[i] is 1024 times -ln((i+½)/1024): how much a step may lose, in
@@ -117,7 +117,7 @@ func (l *lane) apartMost() int {
 	return max(1, top*l.m.p.Weights.Neighbour)
 }
 
-func (l *lane) hottest() int { return l.apartMost() * 512 }
+func (l *lane) hottest() int { return l.apartMost() * 300 }
 
 // soften sets the factors of the walk. Factors that tower over the rest make
 // walls; a wall a few neighbour pairs high can still be climbed when hot.
@@ -148,7 +148,7 @@ func (l *lane) run(n int, chance *[1024]int, stop func() bool) {
 			l.descend()
 		}
 		if l.step%(l.length/levels) == 0 && l.step > 0 {
-			l.heat = max(1, l.heat*15/16)
+			l.heat = max(1, l.heat*61/64)
 		}
 		l.step++
 		l.try(chance)

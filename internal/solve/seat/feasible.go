@@ -1,7 +1,10 @@
 package seat
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
+	"math/rand/v2"
 	"slices"
 )
 
@@ -395,12 +398,10 @@ func (m *model) parts(out without) ([]*part, answer, error) {
 	return done, yes, nil
 }
 
-// conflict thins out the rules that touch the traits of an infeasible part
-// until each one left is needed: leave one out, and keep it out if the rest
-// still cannot hold (a deletion filter). It is minimal unless some test was
-// undecided.
-//
-// Ref: chinneck1991.
+// conflict finds rules that touch the traits of an infeasible part and cannot
+// hold together, none of which can be spared. It thins them out in several
+// orders and takes the smallest remainder; smaller ones may exist. It is
+// minimal unless some test was undecided.
 func (m *model) conflict(traits []int) (ids []string, minimal bool) {
 	touches := func(t int) bool { return slices.Contains(traits, t) }
 	out := without{}
@@ -414,15 +415,26 @@ func (m *model) conflict(traits []int) (ids []string, minimal bool) {
 	for i, f := range m.p.Forbid {
 		rules = addRule(rules, out, rule{forbidRule, i}, touches(f.TraitA))
 	}
-	minimal = true
-	for _, r := range rules {
-		out[r] = true
-		_, a, err := m.parts(out)
-		if a == no && err == nil {
-			continue
+	best := rules
+	for order := range thinnings {
+		switch {
+		case order == 1:
+			slices.Reverse(rules)
+		case order > 1:
+			rng := rand.New(rand.NewPCG(uint64(order), 0))
+			rng.Shuffle(len(rules), func(i, j int) { rules[i], rules[j] = rules[j], rules[i] })
 		}
-		minimal = minimal && a != undecided && err == nil
-		delete(out, r)
+		if left, sure := m.thin(rules, maps.Clone(out)); order == 0 || sure && len(left) < len(best) {
+			best, minimal = left, sure
+		}
+		if !minimal {
+			break // tests are too hard to repeat
+		}
+	}
+	slices.SortFunc(best, func(a, b rule) int {
+		return cmp.Or(a.family-b.family, a.index-b.index)
+	})
+	for _, r := range best {
 		switch r.family {
 		case countRule:
 			ids = append(ids, m.p.Counts[r.index].ID)
@@ -433,6 +445,28 @@ func (m *model) conflict(traits []int) (ids []string, minimal bool) {
 		}
 	}
 	return ids, minimal
+}
+
+// thinnings is in how many orders a conflict is thinned out.
+const thinnings = 6
+
+// thin leaves out one rule after another, for good if the rest still cannot
+// hold (a deletion filter).
+//
+// Ref: chinneck1991.
+func (m *model) thin(rules []rule, out without) (left []rule, minimal bool) {
+	minimal = true
+	for _, r := range rules {
+		out[r] = true
+		_, a, err := m.parts(out)
+		if a == no && err == nil {
+			continue
+		}
+		minimal = minimal && a != undecided && err == nil
+		delete(out, r)
+		left = append(left, r)
+	}
+	return left, minimal
 }
 
 // addRule lists a rule to be tried, or leaves it out for good.
