@@ -82,23 +82,20 @@ func film(kx, sx, rg float64) float64 { return Layer(kx*crossing(sx), sx, rg) }
 // paths twice as long as the film is thick, which K counts on. A clear film it
 // crosses almost straight: 1.17 times the thickness on the way in, when it
 // comes from all sides and is bent by an index of 1.5, and once on the way to
-// an eye in front; of K's 2 + 2 that is a share of 0.54. Enough scattering to
-// spread the light is reached about S·X = 0.3, judged by measured films of
-// lakes, pure and in white (tools/films).
+// an eye in front; of K's 2 + 2 that is a share of 0.54. The more a film
+// scatters, the nearer it comes to the whole; half of the way is taken as
+// reached at S·X = 0.3, judged by measured films of lakes, pure and in white
+// (tools/films).
 //
 // Ref: kubelka1948, geldof2018.
 const (
 	clearCrossing = 0.54
-	spreading     = 0.3
-	allSpread     = 6.0 // exp(−20) of it is left
+	halfSpread    = 0.3
 )
 
 // crossing returns the share of K that acts in a film that scatters sx.
 func crossing(sx float64) float64 {
-	if sx > allSpread {
-		return 1
-	}
-	return 1 - (1-clearCrossing)*math.Exp(-sx/spreading)
+	return (float64(clearCrossing*halfSpread) + sx) / (halfSpread + sx)
 }
 
 // Surface is the boundary between film and air. Light that meets it from

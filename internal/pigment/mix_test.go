@@ -86,7 +86,7 @@ func TestOpaqueFilmHides(t *testing.T) {
 			continue
 		}
 		black, white := Chart()
-		thick := Coat{&p.KS, 1e5}
+		thick := Coat{&p.KS, 1e7}
 		a, b := Stack(&black, thick), Stack(&white, thick)
 		solid := p.KS.Opaque()
 		for i := range a {
