@@ -273,7 +273,7 @@ func (c *checker) between(id, path, what string, x, low, high float64, unit stri
 
 func (c *checker) limit(path, what string, n, most int) {
 	if n > most {
-		c.fault("too-many", path, fmt.Sprint(n), fmt.Sprintf("there are %d %s, and %d is the most a project may have", n, what, most), "divide the project into several")
+		c.fault("too-many", path, fmt.Sprint(n), fmt.Sprintf("there are %d %s, and %d is the most a project may have", n, what, most), fmt.Sprintf("keep to %d, or divide the project into several", most))
 	}
 }
 

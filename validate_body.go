@@ -56,7 +56,7 @@ func (c *checker) castingLike(path string, x *Casting) bool {
 		chain = append(chain, at.Name)
 	}
 	if len(chain) > deepestCasting {
-		c.fault("casting-depth", path+"/like", x.Like, fmt.Sprintf("%q builds on %d castings in a row", x.Name, len(chain)-1), fmt.Sprintf("keep to %d, counting itself", deepestCasting))
+		c.fault("casting-depth", path+"/like", x.Like, fmt.Sprintf("%q builds on %d castings in a row", x.Name, len(chain)-1), fmt.Sprintf("let it build on %d at most", deepestCasting-1))
 		return false
 	}
 	return true

@@ -62,11 +62,11 @@ func clock(s string) (int, bool) {
 // span checks a stretch of time within one day.
 func (c *checker) span(path, from, to string) (start, end int, ok bool) {
 	ok = true
-	for _, x := range []struct{ field, value string }{{"from", from}, {"to", to}} {
+	for _, x := range []struct{ field, does, value string }{{"from", "starts", from}, {"to", "ends", to}} {
 		if _, good := clock(x.value); !good {
 			ok = false
 			if x.value == "" {
-				c.fault("bad-time", path+Pointer(x.field), "", fmt.Sprintf("the sitting does not say %s when it lasts", x.field), "write from: \"19:30\" and to: \"22:00\"")
+				c.fault("bad-time", path+Pointer(x.field), "", fmt.Sprintf("the sitting does not say when it %s", x.does), "write from: \"19:30\" and to: \"22:00\"")
 			} else {
 				c.fault("bad-time", path+Pointer(x.field), x.value, fmt.Sprintf("%q is no time of day", x.value), "write hours and minutes, as in \"19:30\"")
 			}
@@ -140,6 +140,9 @@ func (c *checker) exceptions(path string, list []SittingDay) {
 		switch {
 		case s.None && (s.From != "" || s.To != ""):
 			c.fault("exception-both", at+"/none", "true", "the exception says that there is no sitting, and when it is", "write either none: true, or from and to")
+		case !s.None && s.From == "" && s.To == "":
+			c.fault("exception-empty", at, s.Date, "the exception does not say what is different that day", "write none: true, or from and to")
+			continue
 		case !s.None:
 			start, end, ok := c.span(at, s.From, s.To)
 			if !ok {

@@ -51,7 +51,7 @@ func (c *checker) undercoatPaint(path, name string) {
 
 // ending checks the closing steps.
 func (c *checker) ending() {
-	flags := slices.ContainsFunc(c.p.Units, func(u Unit) bool { return u.Flag != nil })
+	flagged := slices.IndexFunc(c.p.Units, func(u Unit) bool { return u.Flag != nil })
 	wants := map[EndingKind]Kind{EndBase: Glue, EndFlag: Glue, EndVarnish: Varnish}
 	for i, s := range c.p.Ending {
 		path := Pointer("ending", strconv.Itoa(i))
@@ -78,12 +78,13 @@ func (c *checker) ending() {
 				c.fault("material-kind", at, m, fmt.Sprintf("the material %q is %s", m, paint.Kind), "materials are textures: sand, flock, grass")
 			}
 		}
-		if s.Step == EndFlag && !flags {
+		if s.Step == EndFlag && flagged < 0 {
 			c.warn("flag-step-idle", path+"/step", string(s.Step), "flags are to be fitted, but no unit has one", "give a unit a flag, or take the step out")
 		}
 	}
-	if flags && !slices.ContainsFunc(c.p.Ending, func(s EndingStep) bool { return s.Step == EndFlag }) {
-		c.warn("flag-not-fitted", Pointer("ending"), "", "a unit has a flag, but no closing step fits it", "add {step: flag, paint: …} to ending, with the glue for it")
+	if flagged >= 0 && !slices.ContainsFunc(c.p.Ending, func(s EndingStep) bool { return s.Step == EndFlag }) {
+		unit := c.p.Units[flagged].Name
+		c.warn("flag-not-fitted", Pointer("units", unit, "flag"), "", fmt.Sprintf("%q has a flag, but no closing step fits it", unit), "add {step: flag, paint: …} to ending, with the glue for it")
 	}
 }
 
@@ -403,6 +404,9 @@ func coatTechniques() []string {
 // unknownPaint reports a name that is no paint (or mix, where those may stand).
 func (c *checker) unknownPaint(path, name, what string, mixes bool) {
 	candidates := slices.Sorted(maps.Keys(c.paints))
+	if len(candidates) == 0 {
+		return // one fault says it all: there are no paints
+	}
 	kinds := "which is not on the rack"
 	if mixes {
 		candidates = append(candidates, slices.Sorted(maps.Keys(c.mixes))...)

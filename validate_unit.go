@@ -136,7 +136,7 @@ func (c *checker) singles(path string, u *Unit) {
 		seen[name] = true
 		r := u.role(s.Role)
 		if r == nil {
-			c.unknownRole(at, name, s.Role, u)
+			c.unknownRole(at, s.Role, fmt.Sprintf("%q speaks of", name), u)
 			c.scheme(at+"/scheme", s.Scheme, nil)
 			continue
 		}
@@ -165,12 +165,12 @@ func (u *Unit) role(name string) *Role {
 	return nil
 }
 
-func (c *checker) unknownRole(path, value, role string, u *Unit) {
+func (c *checker) unknownRole(path, role, before string, u *Unit) {
 	var known []string
 	for _, r := range u.Roles {
 		known = append(known, r.Name)
 	}
-	c.unknown("unknown-role", path, value, fmt.Sprintf("%q is no role of the unit %q", role, u.Name), known, "its roles are")
+	c.unknown("unknown-role", path, role, fmt.Sprintf("%s %q, which is no role of the unit %q", before, role, u.Name), known, "its roles are")
 }
 
 func (c *checker) baseSize(path string, b BaseSize) {
@@ -300,7 +300,7 @@ func (g group) path(unit string) string {
 // groups lists a unit's groups; false when a body is not known.
 func (c *checker) groups(u *Unit) ([]group, bool) {
 	var out []group
-	complete := true
+	complete := len(u.Roles) > 0
 	for i := range u.Roles {
 		r := &u.Roles[i]
 		base, ok := c.body(bodyOf(u, r))
@@ -325,6 +325,9 @@ func (c *checker) unspoken(path string, u *Unit, groups []group) {
 	said := map[string]bool{"flag": true}
 	for area := range u.Scheme {
 		said[area] = true
+		if !c.areas[area] { // misspelt, and reported as that
+			said[Nearest(area, slices.Sorted(maps.Keys(c.areas)))] = true
+		}
 	}
 	for _, s := range c.p.Ending {
 		if s.Step == EndBase {
@@ -411,6 +414,6 @@ func (c *checker) flag(path string, u *Unit) {
 		role = RoleStandardBearer
 	}
 	if u.role(role) == nil {
-		c.unknownRole(at+"/role", f.Role, role, u)
+		c.unknownRole(at+"/role", role, "the flag is carried by", u)
 	}
 }

@@ -120,7 +120,7 @@ func (r *reader) whole(n *yaml.Node, at spot, v reflect.Value) {
 	isShort := false
 	switch target.Kind() {
 	case reflect.Slice:
-		isShort = n.Kind == yaml.SequenceNode
+		isShort = n.Kind != yaml.MappingNode
 		if keyOf(target.Type().Elem()) != "" { // a mix: a map of parts, unless one called "parts" holds them
 			isShort = n.Kind == yaml.MappingNode && !holdsMap(n, f.short)
 		}

@@ -20,7 +20,7 @@ import (
 const (
 	maxDepth  = 30
 	maxMarks  = 400_000 // line ends, commas, colons, dashes and brackets
-	maxFaults = 300     // listed; the rest is counted
+	maxFaults = 200     // listed; the rest is counted
 )
 
 // Read reads a project. The diagnostics hold every fault and warning found,
@@ -169,6 +169,8 @@ func (r *reader) syntax(text []byte, err error) {
 		id, message, hint = "too-deep", fmt.Sprintf("lists and maps stand inside each other more than %d deep", maxDepth), "no project needs that; take the inner ones out"
 	case strings.Contains(le.Message, "mapping values are not allowed"):
 		message, hint = "a colon stands where no new entry can start", "put text with a colon in quotes, and each key on a line of its own"
+	case strings.Contains(le.Message, "block sequence entries are not allowed"):
+		message, hint = "a list cannot start here", "start it on the next line, or write [first, second]"
 	case strings.Contains(le.ContextMsg, "flow sequence"):
 		message, hint = "the list that starts here is not closed with \"]\", or a comma is missing in it", "write [first, second]"
 	case strings.Contains(le.ContextMsg, "flow mapping"):

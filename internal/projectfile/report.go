@@ -67,6 +67,15 @@ func (r *reader) follows(d facings.Diagnostic, broken map[string]bool) bool {
 			return true
 		}
 	}
+	// What a unit leaves unsaid rests on all that is said of it.
+	if d.ID == "unspoken-areas" || d.ID == "area-missing" {
+		unit := parent(d.Path)
+		for path := range broken {
+			if strings.HasPrefix(path, unit+"/") || strings.HasPrefix(path, "/traits") || strings.HasPrefix(path, "/castings") {
+				return true
+			}
+		}
+	}
 	return false
 }
 
