@@ -9,7 +9,8 @@ type Calendar struct {
 	// Painters share the bench, one to three; none written means one painter
 	// with the usual evenings.
 	Painters []Painter `yaml:"painters,omitempty" json:"painters,omitempty"`
-	// PatienceMinutes is the longest wait worth sitting through; a longer one ends the sitting.
+	// PatienceMinutes is the longest drying time anybody sits through at the
+	// bench; where a coat takes longer the sitting ends instead.
 	PatienceMinutes Minutes `yaml:"patience_minutes,omitempty" json:"patience_minutes,omitempty"`
 }
 

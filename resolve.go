@@ -13,7 +13,7 @@ const (
 	DefaultPoleMM          = 1.0
 	DefaultTemperatureC    = 20.0
 	DefaultHumidityPercent = 50.0
-	DefaultPatience        = Minutes(45)
+	DefaultPatience        = Minutes(150) // the length of a usual evening
 	DefaultBatchMounted    = 24
 	DefaultBatchFoot       = 30
 )

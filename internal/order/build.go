@@ -140,6 +140,7 @@ func (b *builder) sittings(sol sched.Solution) {
 			}
 		}
 	}
+	b.leftWaiting(sol, at)
 	slices.SortStableFunc(b.order.Sittings, func(x, y facings.Sitting) int {
 		return cmp.Or(x.Start.Compare(y.Start), strings.Compare(x.Painter, y.Painter))
 	})
@@ -150,6 +151,21 @@ func (b *builder) sittings(sol sched.Solution) {
 		for _, n := range s.Passes {
 			if pass := &b.order.Passes[n-1]; pass.Sitting == 0 {
 				pass.Sitting = s.Number
+			}
+		}
+	}
+}
+
+// leftWaiting books waiting at the end of a sitting, for something that was not
+// dry in time, on that sitting: the painter's last one before the piece.
+func (b *builder) leftWaiting(sol sched.Solution, at map[[2]int]int) {
+	for _, times := range sol.Jobs {
+		for _, piece := range times.Pieces {
+			for w := piece.Window - 1; piece.Left > 0 && w >= 0; w-- {
+				if i, ok := at[[2]int{times.Worker, w}]; ok {
+					b.order.Sittings[i].WaitMinutes += facings.Seconds(piece.Left).Minutes()
+					break
+				}
 			}
 		}
 	}

@@ -27,11 +27,6 @@ type Settings struct {
 	Lights map[string]float64
 }
 
-// LongDryMinutes is the drying time from which nobody sits and waits for a
-// coat: the sitting ends and the work goes on in a later one. It is the length
-// of a usual evening (estimate).
-const LongDryMinutes = facings.Minutes(150)
-
 // Plan puts the tasks in order. The error is for a broken call (no windows);
 // rules that contradict each other come back as Conflicts with status
 // infeasible. The Replayer, nil when there is no order, is for forecasts.
@@ -85,7 +80,7 @@ func impossible(res sched.Result, g jobs) error {
 func engineProblem(p *facings.Project, coats *facings.Coats, g jobs, s *setups, set Settings) *sched.Problem {
 	e := &sched.Problem{
 		Workers: len(set.Windows), Switch: s.change, First: s.first, Make: s.make, Life: s.life,
-		Lags: engineLags(g.lags), LongDry: int(LongDryMinutes.Seconds()), Patience: int(patience(p).Seconds()),
+		Lags: engineLags(g.lags), LongDry: int(patience(p).Seconds()),
 	}
 	for _, j := range g.list {
 		job := sched.Job{Class: s.index[bench{j.medium, j.tool}]}

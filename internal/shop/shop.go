@@ -39,12 +39,15 @@ const (
 )
 
 // List adds up what the tasks need. Every paint that is used is listed, in
-// rack order; whether owned or not.
-func List(p *facings.Project, coats *facings.Coats) *facings.Shopping {
-	a := adder{project: p, needs: map[string]*facings.Need{}}
+// rack order; whether owned or not. Less than a few drops cannot be worked
+// with (facings.MinimumDrops): each batch of figures takes at least those of
+// every paint or mix brushed on it.
+func List(p *facings.Project, roster *facings.Roster, coats *facings.Coats) *facings.Shopping {
+	a := adder{project: p, needs: map[string]*facings.Need{}, brushed: map[batchMedium]float64{}}
 	for _, t := range coats.Tasks {
-		a.task(t)
+		a.task(t, roster.Figures[t.Figure].Batch)
 	}
+	a.fillUp()
 	out := &facings.Shopping{Paints: []facings.Need{}, Materials: []facings.Need{}}
 	for _, paint := range p.Rack {
 		n := a.needs[paint.Name]
@@ -64,6 +67,36 @@ func List(p *facings.Project, coats *facings.Coats) *facings.Shopping {
 type adder struct {
 	project *facings.Project
 	needs   map[string]*facings.Need
+	brushed map[batchMedium]float64 // millilitres put out so far
+	order   []batchMedium           // its keys, so that sums come out the same every time
+}
+
+type batchMedium struct {
+	batch  int
+	medium string
+}
+
+// fillUp raises what a batch takes of a paint or mix to the least that can be
+// put out.
+func (a *adder) fillUp() {
+	for _, k := range a.order {
+		ml := a.brushed[k]
+		parts, _, _, _ := a.project.Medium(k.medium)
+		total := 0
+		for _, part := range parts {
+			total += part.Parts
+		}
+		for _, part := range parts {
+			paint, _ := a.project.FindPaint(part.Paint)
+			per := paint.DropsPerML
+			if per <= 0 {
+				per = facings.DefaultDropsPerMillilitre
+			}
+			if least := facings.MinimumDrops / per; ml < least {
+				a.need(part.Paint).NeedML += (least - ml) * float64(part.Parts) / float64(total)
+			}
+		}
+	}
 }
 
 func (a *adder) need(paint string) *facings.Need {
@@ -76,7 +109,7 @@ func (a *adder) need(paint string) *facings.Need {
 }
 
 // task adds what one task takes. Mixes are broken down into their paints.
-func (a *adder) task(t facings.Task) {
+func (a *adder) task(t facings.Task, batch int) {
 	if t.Medium == "" {
 		return
 	}
@@ -94,6 +127,13 @@ func (a *adder) task(t facings.Task) {
 	}
 	h, _ := facings.HandlingOf(t.Technique)
 	volume := float64(facings.FilmVolume(facings.SquareMillimetres(t.AreaMM2), h.Film)) * facings.LossFactor(kind, mixed)
+	if t.Technique != facings.Spray {
+		k := batchMedium{batch, t.Medium}
+		if _, ok := a.brushed[k]; !ok {
+			a.order = append(a.order, k)
+		}
+		a.brushed[k] += volume
+	}
 	for _, part := range parts {
 		n := a.need(part.Paint)
 		share := float64(part.Parts) / float64(total)

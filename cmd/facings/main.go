@@ -1,0 +1,21 @@
+// Command facings plans the painting of historical miniatures in batches.
+package main
+
+import (
+	"context"
+	"os"
+	"os/signal"
+	_ "time/tzdata" // a calendar's zone is known on every machine
+
+	"facings/internal/cli"
+)
+
+// version is set by release builds.
+var version = "development"
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	status := cli.Stdio(version).Main(ctx, os.Args[1:])
+	stop()
+	os.Exit(status)
+}

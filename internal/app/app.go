@@ -1,0 +1,261 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"facings"
+	"facings/internal/check"
+	"facings/internal/order"
+	"facings/internal/projectfile"
+	"facings/internal/ranks"
+	"facings/internal/shop"
+	"facings/internal/sitting"
+)
+
+// App holds what the use cases need from outside.
+type App struct {
+	// Now is the clock; plans without a start date begin today.
+	Now func() time.Time
+	// Progress, if set, hears what is going on; share runs from 0 to 1.
+	Progress func(stage string, share float64)
+	// Steps bounds the search for an order, 0 for the default.
+	Steps int64
+	// Runs is how many futures a forecast simulates, 0 for the default.
+	Runs int
+}
+
+const defaultRuns = 200
+
+// ErrFaulty is returned with findings that hold at least one fault.
+var ErrFaulty = errors.New("the project has faults")
+
+// ErrRejected says that the independent checker found a plan to break a rule.
+// It is a fault of the program, never of the project.
+var ErrRejected = errors.New("the checker rejects this plan; please report it with the project file")
+
+// Opened is a project as read from its text.
+type Opened struct {
+	Name     string // what findings call the file
+	Project  *facings.Project
+	Doc      *projectfile.Doc
+	Findings facings.Diagnostics // warnings and faults, placed in the text
+}
+
+// Read reads and checks a project's text; name is what findings call the file.
+func (a *App) Read(name string, text []byte) (*Opened, error) {
+	p, doc, findings := projectfile.Read(name, text)
+	o := &Opened{Name: name, Project: p, Doc: doc, Findings: findings}
+	if findings.Faulty() {
+		return o, ErrFaulty
+	}
+	return o, nil
+}
+
+// Load reads and checks a project file.
+func (a *App) Load(path string) (*Opened, error) {
+	p, doc, findings := projectfile.Load(path)
+	o := &Opened{Name: path, Project: p, Doc: doc, Findings: findings}
+	if findings.Faulty() {
+		return o, ErrFaulty
+	}
+	return o, nil
+}
+
+// Plan is everything worked out for a project.
+type Plan struct {
+	Project  *facings.Project
+	Roster   *facings.Roster
+	Coats    *facings.Coats
+	Order    *facings.Order
+	Shopping *facings.Shopping
+	// Findings are warnings, and the faults if there is an error.
+	Findings facings.Diagnostics
+
+	colours *colourist
+}
+
+// Roster lays out the units and deals the traits.
+func (a *App) Roster(ctx context.Context, o *Opened) (*Plan, error) {
+	plan := &Plan{Project: o.Project, Findings: o.Findings}
+	a.progress("dealing traits", 0)
+	roster, found, err := ranks.Deal(ctx, o.Project, ranks.Settings{})
+	if err != nil {
+		return plan, err
+	}
+	if err := plan.add(o, found); err != nil {
+		return plan, err
+	}
+	plan.Roster = roster
+	if broken := check.Roster(o.Project, roster); len(broken) > 0 {
+		return plan, fmt.Errorf("%w: %s", ErrRejected, broken[0].Message)
+	}
+	return plan, nil
+}
+
+// Coats goes on to every task of the project, with the colours it will show.
+func (a *App) Coats(ctx context.Context, o *Opened) (*Plan, error) {
+	plan, err := a.Roster(ctx, o)
+	if err != nil {
+		return plan, err
+	}
+	a.progress("predicting colours", 0.1)
+	colours, found := newColourist(o.Project)
+	if err := plan.add(o, found); err != nil {
+		return plan, err
+	}
+	plan.colours = colours
+	plan.Coats = order.Settle(o.Project, plan.Roster, colours)
+	plan.Shopping = shop.List(o.Project, plan.Roster, plan.Coats)
+	return plan, plan.add(o, advice(o.Project, plan.Shopping))
+}
+
+// Plan goes all the way to a dated, checked order.
+func (a *App) Plan(ctx context.Context, o *Opened) (*Plan, error) {
+	plan, err := a.Coats(ctx, o)
+	if err != nil {
+		return plan, err
+	}
+	ord, replay, err := a.order(ctx, o.Project, plan)
+	if err != nil {
+		return plan, err
+	}
+	plan.Order = ord
+	if len(ord.Conflicts) > 0 {
+		return plan, plan.add(o, conflictFindings(ord.Conflicts))
+	}
+	if broken := check.Order(o.Project, plan.Roster, plan.Coats, ord); len(broken) > 0 {
+		return plan, fmt.Errorf("%w: %s", ErrRejected, broken[0].Message)
+	}
+	a.progress("forecasting", 0.9)
+	return plan, a.forecast(o.Project, plan, replay)
+}
+
+// order searches with enough calendar ahead: the work twice over at first, and
+// more if that proves too little.
+func (a *App) order(ctx context.Context, p *facings.Project, plan *Plan) (*facings.Order, *order.Replayer, error) {
+	var work facings.Minutes
+	for _, t := range plan.Coats.Tasks {
+		work += t.Seconds.Minutes()
+	}
+	start, err := sitting.Start(p.Calendar, a.now())
+	if err != nil {
+		return nil, nil, err
+	}
+	for room := facings.Minutes(2); ; room *= 3 {
+		windows, err := a.windows(p, start, room*work+600, 60)
+		if err != nil {
+			return nil, nil, err
+		}
+		a.progress("ordering the work", 0.2)
+		o, replay, err := order.Plan(ctx, p, plan.Roster, plan.Coats, order.Settings{Start: start, Windows: windows,
+			Steps: a.Steps, Lights: plan.colours.lights()})
+		if errors.Is(err, order.ErrCalendar) && room < 50 {
+			continue
+		}
+		return o, replay, err
+	}
+}
+
+func (a *App) windows(p *facings.Project, start time.Time, bench facings.Minutes, days int) ([][]order.Window, error) {
+	var out [][]order.Window
+	for _, painter := range sitting.Painters(p.Calendar) {
+		ws, err := sitting.Windows(painter, start, bench, days)
+		if err != nil {
+			return nil, err
+		}
+		list := make([]order.Window, len(ws))
+		for i, w := range ws {
+			list[i] = order.Window(w)
+		}
+		out = append(out, list)
+	}
+	return out, nil
+}
+
+// forecast simulates the finish date.
+func (a *App) forecast(p *facings.Project, plan *Plan, replay *order.Replayer) error {
+	if replay == nil {
+		return nil
+	}
+	var readyBy time.Time
+	if p.Calendar.ReadyBy != "" {
+		zone, err := sitting.Zone(p.Calendar)
+		if err != nil {
+			return err
+		}
+		if readyBy, err = time.ParseInLocation(time.DateOnly, p.Calendar.ReadyBy, zone); err != nil {
+			return fmt.Errorf("ready_by %q is not a date", p.Calendar.ReadyBy)
+		}
+	}
+	runs := a.Runs
+	if runs <= 0 {
+		runs = defaultRuns
+	}
+	d := sitting.Forecast(p.Seed, runs, len(plan.Order.Passes), sitting.DefaultSpread(), readyBy, replay.Replay)
+	plan.Order.FinishP50, plan.Order.FinishP90 = d.P50.Format(time.DateOnly), d.P90.Format(time.DateOnly)
+	if !readyBy.IsZero() {
+		plan.Order.OnTime = &d.OnTime
+	}
+	a.progress("done", 1)
+	return nil
+}
+
+func (a *App) now() time.Time {
+	if a.Now != nil {
+		return a.Now()
+	}
+	return time.Now()
+}
+
+func (a *App) progress(stage string, share float64) {
+	if a.Progress != nil {
+		a.Progress(stage, share)
+	}
+}
+
+// add places findings in the text and keeps them; ErrFaulty if one is a fault.
+func (plan *Plan) add(o *Opened, found facings.Diagnostics) error {
+	for i := range found {
+		if o.Doc != nil && found[i].Line == 0 {
+			found[i].File = o.Name
+			found[i].Line, found[i].Column = o.Doc.Place(found[i].Path)
+		}
+	}
+	plan.Findings = append(plan.Findings, found...)
+	if found.Faulty() {
+		return ErrFaulty
+	}
+	return nil
+}
+
+func conflictFindings(conflicts []facings.Conflict) facings.Diagnostics {
+	var out facings.Diagnostics
+	for _, c := range conflicts {
+		path := "/finishes"
+		if c.Own {
+			path = "/rules/also"
+		}
+		out = append(out, facings.Diagnostic{ID: "rules-conflict", Severity: facings.Fault, Path: path, Message: c.Message, Hint: c.Hint})
+	}
+	return out
+}
+
+// advice warns of what the rack lacks.
+func advice(p *facings.Project, list *facings.Shopping) facings.Diagnostics {
+	var out facings.Diagnostics
+	for _, n := range append(append([]facings.Need{}, list.Paints...), list.Materials...) {
+		if n.Buy == 0 {
+			continue
+		}
+		what := "is short"
+		if !n.Owned {
+			what = "is not owned"
+		}
+		out = append(out, facings.Diagnostic{ID: "paint-short", Severity: facings.Warning, Path: facings.Pointer("rack", n.Paint), Value: n.Paint,
+			Message: fmt.Sprintf("%s %s: buy %d", n.Paint, what, n.Buy), Hint: "see the shopping list: facings shop"})
+	}
+	return out
+}

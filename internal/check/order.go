@@ -1,0 +1,190 @@
+package check
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"facings"
+)
+
+// Order checks a whole plan: that the tasks are those of the project and its
+// roster, what is left out may be, every task is done once inside a sitting of
+// its painter, every rule of the plan holds on every figure, set-ups have their
+// time, and the totals are the sums of the parts.
+func Order(p *facings.Project, r *facings.Roster, c *facings.Coats, o *facings.Order) facings.Diagnostics {
+	k := &checker{findings: &findings{}, p: p, r: r, c: c, o: o}
+	k.tasks()
+	if !k.pieces() {
+		return k.list // without times for every task the rest means nothing
+	}
+	k.rules()
+	k.batches()
+	k.benches()
+	k.passes()
+	k.totals()
+	return k.list
+}
+
+type checker struct {
+	*findings
+	p *facings.Project
+	r *facings.Roster
+	c *facings.Coats
+	o *facings.Order
+
+	when  []span // per task
+	by    []int  // painter per task
+	index map[taskKey]int
+}
+
+type span struct{ start, end time.Time }
+
+type taskKey struct {
+	figure int
+	stage  facings.Stage
+	area   string
+	coat   int
+}
+
+// painter is the name of a painter by number, as sittings carry it.
+func (k *checker) painters() []facings.Painter {
+	if len(k.p.Calendar.Painters) > 0 {
+		return k.p.Calendar.Painters
+	}
+	return nil
+}
+
+// pieces checks that every task has exactly one stretch of time, as long as it
+// takes, on one painter, inside one of that painter's sittings, and that no
+// painter does two things at once.
+func (k *checker) pieces() bool {
+	k.when, k.by = make([]span, len(k.c.Tasks)), make([]int, len(k.c.Tasks))
+	seen := make([]bool, len(k.c.Tasks))
+	ok := true
+	for _, piece := range k.o.Pieces {
+		if piece.Task < 0 || piece.Task >= len(seen) || piece.Pass < 0 || piece.Pass >= len(k.o.Passes) {
+			k.add("piece-index", "", "a stretch of time belongs to task %d of pass %d, which does not exist", piece.Task, piece.Pass)
+			ok = false
+			continue
+		}
+		if seen[piece.Task] {
+			k.add("task-twice", "", "%s is done twice", k.name(piece.Task))
+			ok = false
+		}
+		seen[piece.Task] = true
+		k.when[piece.Task] = span{piece.Start, piece.End}
+		k.by[piece.Task] = k.o.Passes[piece.Pass].Painter
+		if took := piece.End.Sub(piece.Start); took != time.Duration(k.c.Tasks[piece.Task].Seconds)*time.Second {
+			k.add("task-time", "", "%s takes %d s and is given %v", k.name(piece.Task), k.c.Tasks[piece.Task].Seconds, took)
+		}
+	}
+	for t, done := range seen {
+		if !done {
+			k.add("task-missing", "", "%s is in no pass", k.name(t))
+			ok = false
+		}
+	}
+	if ok {
+		k.oneAtATime()
+	}
+	return ok
+}
+
+func (k *checker) oneAtATime() {
+	byPainter := map[int][]int{}
+	for t := range k.when {
+		byPainter[k.by[t]] = append(byPainter[k.by[t]], t)
+	}
+	for painter, tasks := range byPainter {
+		slices.SortFunc(tasks, func(a, b int) int {
+			return cmp.Or(k.when[a].start.Compare(k.when[b].start), cmp.Compare(a, b))
+		})
+		for i, t := range tasks {
+			if i > 0 && k.when[t].start.Before(k.when[tasks[i-1]].end) {
+				k.add("two-at-once", "", "%s begins before %s ends", k.name(t), k.name(tasks[i-1]))
+			}
+			if !k.inSitting(painter, k.when[t]) {
+				k.add("outside-sitting", "/calendar", "%s is done at %s, when painter %d does not sit at the bench", k.name(t),
+					k.when[t].start.Format("2006-01-02 15:04:05"), painter+1)
+			}
+		}
+	}
+}
+
+// inSitting reads the calendar anew: the span lies inside a weekly sitting of
+// its own weekday, or inside an exception of its date.
+func (k *checker) inSitting(painter int, s span) bool {
+	days := func(rules []facings.SittingRule, except []facings.SittingDay) []span {
+		var out []span
+		date := s.start.Format("2006-01-02")
+		at := func(hhmm string) time.Time {
+			t, err := time.Parse("15:04", hhmm)
+			if err != nil {
+				return time.Time{}
+			}
+			y, m, d := s.start.Date()
+			return time.Date(y, m, d, t.Hour(), t.Minute(), 0, 0, s.start.Location())
+		}
+		special := false
+		for _, e := range except {
+			if e.Date == date {
+				special = true
+				if !e.None {
+					out = append(out, span{at(e.From), at(e.To)})
+				}
+			}
+		}
+		day := facings.Weekdays()[(int(s.start.Weekday())+6)%7]
+		for _, r := range rules {
+			if !special && slices.Contains(r.Days, day) {
+				out = append(out, span{at(r.From), at(r.To)})
+			}
+		}
+		return out
+	}
+	all := k.painters()
+	if len(all) == 0 {
+		return k.insideSitting(s)
+	}
+	if painter < 0 || painter >= len(all) {
+		return false
+	}
+	windows := days(all[painter].Sittings, all[painter].Except)
+	slices.SortFunc(windows, func(a, b span) int { return a.start.Compare(b.start) })
+	// Sittings that touch or overlap are one.
+	for i := 0; i < len(windows); i++ {
+		whole := windows[i]
+		for j := i + 1; j < len(windows) && !windows[j].start.After(whole.end); j++ {
+			if windows[j].end.After(whole.end) {
+				whole.end = windows[j].end
+			}
+		}
+		if !s.start.Before(whole.start) && !s.end.After(whole.end) {
+			return true
+		}
+	}
+	return false
+}
+
+// insideSitting checks against the sittings the order itself lists.
+func (k *checker) insideSitting(s span) bool {
+	return slices.ContainsFunc(k.o.Sittings, func(x facings.Sitting) bool {
+		return !s.start.Before(x.Start) && !s.end.After(x.Until)
+	})
+}
+
+// name says which task is meant.
+func (k *checker) name(t int) string {
+	task := k.c.Tasks[t]
+	figure := "figure ?"
+	if task.Figure >= 0 && task.Figure < len(k.r.Figures) {
+		figure = k.r.Figures[task.Figure].ID.String()
+	}
+	what := task.Medium
+	if what == "" {
+		what = string(task.Technique)
+	}
+	return fmt.Sprintf("%s (%s, %s coat %d)", figure, what, task.Area, task.Coat+1)
+}

@@ -1,0 +1,145 @@
+package cli
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"facings/internal/app"
+)
+
+// Exit statuses.
+const (
+	exitOK    = 0
+	exitInput = 1
+	exitUsage = 2
+)
+
+// Program is a command line about to run; a test starts the whole of it.
+type Program struct {
+	Out, Err io.Writer
+	In       io.Reader
+	Now      func() time.Time
+	// Terminal is whether Err is one that progress may be drawn on.
+	Terminal bool
+	Version  string
+}
+
+// usageError is a mistake in how a command was called.
+type usageError struct{ error }
+
+// inputError was already explained on standard error.
+type inputError struct{}
+
+func (inputError) Error() string { return "the input has faults" }
+
+// Main runs one command and returns the exit status.
+func (p *Program) Main(ctx context.Context, args []string) int {
+	root := p.root()
+	root.SetArgs(args)
+	root.SetOut(p.Out)
+	root.SetErr(p.Err)
+	root.SetIn(p.In)
+	err := root.ExecuteContext(ctx)
+	var usage usageError
+	var input inputError
+	switch {
+	case err == nil:
+		return exitOK
+	case errors.As(err, &input):
+		return exitInput
+	case errors.As(err, &usage) || strings.HasPrefix(err.Error(), "unknown command"):
+		fmt.Fprintf(p.Err, "facings: %v\n    see: %s --help\n", err, commandPath(root, args))
+		return exitUsage
+	}
+	fmt.Fprintf(p.Err, "facings: %v\n", err)
+	return exitInput
+}
+
+func commandPath(root *cobra.Command, args []string) string {
+	if c, _, err := root.Find(args); err == nil {
+		return c.CommandPath()
+	}
+	return root.CommandPath()
+}
+
+func (p *Program) root() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "facings",
+		Short: "Plan a batch of historical miniatures from bare castings to the varnished, based, flagged unit",
+		Long: `Facings plans the painting of historical miniatures in batches: what every part
+of every figure gets, who differs from whom and how, in what order the passes
+go, when it will be done and what paint it takes.
+
+Start with:  facings demo            an example to look at
+             facings new army.yaml   a project of your own`,
+		SilenceErrors: true,
+		SilenceUsage:  true,
+		Version:       p.Version,
+	}
+	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
+	root.AddCommand(p.demo(), p.new(), p.check(), p.ranks(), p.order(), p.shop())
+	return root
+}
+
+// exactly demands a number of arguments, as wrong usage otherwise.
+func exactly(n int, what string) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		if len(args) != n {
+			return usageError{fmt.Errorf("%s expected, %d arguments given", what, len(args))}
+		}
+		return nil
+	}
+}
+
+func atMost(n int, what string) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		if len(args) > n {
+			return usageError{fmt.Errorf("%s expected, %d arguments given", what, len(args))}
+		}
+		return nil
+	}
+}
+
+// json writes a value as one indented JSON document.
+func (p *Program) json(v any) error {
+	e := json.NewEncoder(p.Out)
+	e.SetIndent("", "  ")
+	e.SetEscapeHTML(false)
+	return e.Encode(v)
+}
+
+// app makes the use cases with this program's clock and progress.
+func (p *Program) app() (*app.App, *progress) {
+	pr := newProgress(p.Err, p.Terminal)
+	return &app.App{Now: p.Now, Progress: pr.set}, pr
+}
+
+// explain prints findings and turns faults into an error already explained.
+func (p *Program) explain(o *app.Opened, plan *app.Plan, err error) error {
+	findings := o.Findings
+	if plan != nil {
+		findings = plan.Findings
+	}
+	for _, f := range findings {
+		fmt.Fprintln(p.Err, f)
+	}
+	if errors.Is(err, app.ErrFaulty) {
+		return inputError{}
+	}
+	return err
+}
+
+// Stdio is the program on the real standard streams.
+func Stdio(version string) *Program {
+	info, err := os.Stderr.Stat()
+	return &Program{Out: os.Stdout, Err: os.Stderr, In: os.Stdin, Now: time.Now, Version: version,
+		Terminal: err == nil && info.Mode()&os.ModeCharDevice != 0}
+}

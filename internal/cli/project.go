@@ -1,0 +1,142 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"facings"
+	"facings/internal/app"
+	"facings/internal/demo"
+	"facings/internal/projectfile"
+)
+
+func (p *Program) new() *cobra.Command {
+	return &cobra.Command{
+		Use:   "new FILE",
+		Short: "Write a commented starter project",
+		Long:  "Writes a small project that plans as it stands, with every section explained in comments. A file that is there already is left alone.",
+		Args:  exactly(1, "one FILE"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			path := args[0]
+			if _, err := os.Stat(path); err == nil {
+				return fmt.Errorf("%s is there already and was left alone; choose another name", path)
+			} else if !errors.Is(err, fs.ErrNotExist) {
+				return err
+			}
+			if err := projectfile.Write(path, projectfile.Starter()); err != nil {
+				return err
+			}
+			fmt.Fprintf(p.Out, "wrote %s\nnext: facings order %s\n", path, path)
+			return nil
+		},
+	}
+}
+
+// checked is what check --json prints.
+type checked struct {
+	File     string              `json:"file"`
+	OK       bool                `json:"ok"`
+	Findings facings.Diagnostics `json:"findings"`
+}
+
+func (p *Program) check() *cobra.Command {
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:   "check FILE",
+		Short: "Show every fault of a project at once, each with its place",
+		Args:  exactly(1, "one FILE"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			a, _ := p.app()
+			o, err := a.Load(args[0])
+			if asJSON {
+				findings := o.Findings
+				if findings == nil {
+					findings = facings.Diagnostics{}
+				}
+				if jsonErr := p.json(checked{File: args[0], OK: err == nil, Findings: findings}); jsonErr != nil {
+					return jsonErr
+				}
+				if errors.Is(err, app.ErrFaulty) {
+					return inputError{}
+				}
+				return err
+			}
+			if err := p.explain(o, nil, err); err != nil {
+				return err
+			}
+			fmt.Fprintf(p.Out, "%s: no faults, %s\n", args[0], count(len(o.Findings), "warning", "warnings"))
+			return nil
+		},
+	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print the findings as JSON")
+	return cmd
+}
+
+func (p *Program) demo() *cobra.Command {
+	var noServe, asJSON bool
+	cmd := &cobra.Command{
+		Use:   "demo [FOLDER]",
+		Short: "Unpack the demo project, plan it and say where everything is",
+		Long:  "Unpacks the demo project into FOLDER (a new folder by default; one with files in it is refused), plans it and prints the summary.",
+		Args:  atMost(1, "at most one FOLDER"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			folder := ""
+			if len(args) == 1 {
+				folder = args[0]
+			}
+			files, err := demo.Unpack(folder)
+			if err != nil {
+				return err
+			}
+			file := files[0]
+			for _, f := range files {
+				if filepath.Base(f) == "demo.yaml" {
+					file = f
+				}
+			}
+			a, bar := p.app()
+			o, err := a.Load(file)
+			if err != nil {
+				return p.explain(o, nil, err)
+			}
+			plan, err := a.Plan(cmd.Context(), o)
+			bar.done()
+			if err := p.explain(o, plan, err); err != nil {
+				return err
+			}
+			if asJSON {
+				return p.json(demoResult{Folder: filepath.Dir(file), Files: files, Summary: summarise(plan)})
+			}
+			p.printSummary(plan)
+			fmt.Fprintf(p.Out, "\nThe demo is in %s:\n", filepath.Dir(file))
+			for _, f := range files {
+				fmt.Fprintf(p.Out, "  %s\n", f)
+			}
+			fmt.Fprintf(p.Out, "Look further with:\n  facings order %[1]s\n  facings ranks %[1]s\n  facings shop %[1]s\n", file)
+			_ = noServe // there are no pages to serve yet; the flag is accepted so that scripts stay the same
+			return nil
+		},
+	}
+	cmd.Flags().BoolVar(&noServe, "no-serve", false, "only unpack, plan and print")
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print the summary as JSON")
+	return cmd
+}
+
+// demoResult is what demo --json prints.
+type demoResult struct {
+	Folder  string   `json:"folder"`
+	Files   []string `json:"files"`
+	Summary summary  `json:"summary"`
+}
+
+func count(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
