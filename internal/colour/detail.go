@@ -1,6 +1,9 @@
 package colour
 
-import "math"
+import (
+	"fmt"
+	"math"
+)
 
 // SmallestStroke returns the width in millimetres of the narrowest line that
 // an eye resolving acuity arcminutes (1 is normal sight) tells from its
@@ -75,4 +78,16 @@ func Stroke(stroke, ground XYZ, width, distance, acuity float64) Visibility {
 	}
 	v.Widen = high
 	return v
+}
+
+// Hint says in words what became of a stroke of the given width (mm) at the
+// distance (mm), and how to save it; "" for one that shows.
+func (v Visibility) Hint(width, distance float64) string {
+	switch {
+	case v.Visible:
+		return ""
+	case v.Widen > 0:
+		return fmt.Sprintf("a line of %.2f mm is lost at %.1f m; paint it %.2f mm wide", width, distance/1000, v.Widen)
+	}
+	return fmt.Sprintf("this line is too like its ground to show at %.1f m at any width; choose a lighter or darker colour", distance/1000)
 }

@@ -2,6 +2,7 @@ package colour_test
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"facings/internal/colour"
@@ -87,13 +88,14 @@ func TestStroke(t *testing.T) {
 		return c.SRGB().XYZ()
 	}
 	yellow, blue, white, cream := xyz("#e8c040"), xyz("#20284a"), xyz("#ffffff"), xyz("#f4f2ec")
-	if v := colour.Stroke(yellow, blue, 0.5, 914, 1); !v.Visible || v.Widen != 0 {
+	if v := colour.Stroke(yellow, blue, 0.5, 914, 1); !v.Visible || v.Widen != 0 || v.Hint(0.5, 914) != "" {
 		t.Errorf("wide yellow lace on blue is lost: %+v", v)
 	}
-	if v := colour.Stroke(yellow, blue, 0.1, 914, 1); v.Visible || v.Widen <= 0.1 || v.Widen > v.Smallest {
+	if v := colour.Stroke(yellow, blue, 0.1, 914, 1); v.Visible || v.Widen <= 0.1 || v.Widen > v.Smallest ||
+		!strings.Contains(v.Hint(0.1, 914), "0.10 mm is lost at 0.9 m") {
 		t.Errorf("a tenth of a millimetre shows at three feet: %+v", v)
 	}
-	if v := colour.Stroke(white, white, 1, 914, 1); v.Visible || v.Widen != 0 {
+	if v := colour.Stroke(white, white, 1, 914, 1); v.Visible || v.Widen != 0 || !strings.Contains(v.Hint(1, 914), "too like") {
 		t.Errorf("white on white shows: %+v", v)
 	}
 	near, far := colour.Stroke(white, cream, 0.4, 300, 1), colour.Stroke(white, cream, 0.4, 3000, 1)
@@ -102,6 +104,39 @@ func TestStroke(t *testing.T) {
 	}
 	if colour.Weber(white, blue) <= 0 || colour.Weber(blue, white) >= 0 {
 		t.Error("Weber contrast has the wrong sign")
+	}
+}
+
+// Two greys that match in daylight, one flat and one with a step in the red
+// that lamplight is full of, part company under lamplight.
+func TestUnderLights(t *testing.T) {
+	var lights []colour.Illuminant
+	for _, n := range []string{"D65", "A", "F11", "LED-B3"} {
+		l, err := colour.Standard(n)
+		if err != nil {
+			t.Fatal(err)
+		}
+		lights = append(lights, l)
+	}
+	smooth := colour.Flat(0.4)
+	for i := range smooth {
+		smooth[i] += 0.1 * math.Sin(float64(i)/3)
+	}
+	twin, err := colour.Smoothest(colour.ViewD65(), colour.ViewD65().XYZ(&smooth))
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := colour.UnderLights(&smooth, &twin, lights)
+	if len(d) != 4 || d[0].Light != "D65" || d[0].DeltaE00 > 0.01 {
+		t.Errorf("the twins differ in daylight: %+v", d)
+	}
+	if d[1].DeltaE00 < 0.3 {
+		t.Errorf("the twins match under lamplight too: %+v", d)
+	}
+	for _, x := range colour.UnderLights(&smooth, &smooth, lights) {
+		if x.DeltaE00 != 0 {
+			t.Errorf("a colour differs from itself: %+v", x)
+		}
 	}
 }
 

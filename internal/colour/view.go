@@ -119,6 +119,24 @@ func (v *View) XYZ(r *Reflectance) XYZ {
 // Lab returns the CIELAB colour of the reflectance against this view's white.
 func (v *View) Lab(r *Reflectance) Lab { return LabFrom(v.XYZ(r), v.white) }
 
+// LightDifference is how far apart two colours are under one light.
+type LightDifference struct {
+	Light    string
+	DeltaE00 float64
+}
+
+// UnderLights compares two reflectances under each light, against that light's
+// own white: a mix can match its target under one light and miss it under
+// another (metamerism).
+func UnderLights(a, b *Reflectance, lights []Illuminant) []LightDifference {
+	out := make([]LightDifference, len(lights))
+	for i, l := range lights {
+		v := NewView(l)
+		out[i] = LightDifference{l.Name, DeltaE00(v.Lab(a), v.Lab(b))}
+	}
+	return out
+}
+
 // D65 returns average daylight, 6504 K: the light everything is computed for
 // unless another is asked for.
 func D65() Illuminant { return mustStandard("D65") }

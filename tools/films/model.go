@@ -179,10 +179,10 @@ func (m *model) meanThickness() float64 {
 func (m *model) thickness(f *film) float64 {
 	var chief *component
 	var most float64
+	if len(f.names) == 1 {
+		return 1
+	}
 	for i, n := range f.names {
-		if f.shares[i] >= pureLeast {
-			return 1
-		}
 		if c := m.components[n]; !c.white && f.shares[i] > most {
 			chief, most = c, f.shares[i]
 		}
