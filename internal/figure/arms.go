@@ -14,7 +14,8 @@ func (s *sculpture) arms(b *body, d *Dress, f *flesh) {
 		folded := &wave{n: sleeve, axis: up.z.Add(low.z.Mul(0.4)).Unit(), length: 0.95, high: 0.09, centre: el, reach: 2.4}
 		f.sleeve[i] = folded
 		s.addSoft("jacket", 0.25, folded)
-		s.add("cuffs", overlay(join(0.3, sleeve, rod(low.at(0, 0, cuffAt), wr, 1.08, 1.05)), 0.24, all(
+		wrist := rod(low.at(0, 0, cuffAt-1), wr, 1.1, 1.0)
+		s.add("cuffs", overlay(wrist, 0.26, all(
 			below(low.at(0, 0, cuffAt), low.z.Neg()), below(low.at(0, 0, foreArm-0.05), low.z))))
 		if d.Buttons {
 			for n := range 3 {

@@ -61,7 +61,7 @@ func cases() map[string]Spec {
 }
 
 // coarse is enough to see whether a casting is sound, and quicker.
-var coarse = quality{cell: 0.3, fine: 0.17, faces: 40000}
+var coarse = quality{cell: 0.32, fine: 0.18, faces: 30000}
 
 func mesh(t *testing.T, spec Spec) *geom.Mesh {
 	t.Helper()
@@ -95,6 +95,8 @@ func TestSound(t *testing.T) {
 	for name, spec := range cases() {
 		t.Run(name, func(t *testing.T) {
 			short(t, name)
+			// Half of them do without a base, which hides bits that hang loose.
+			spec.NoBase = spec.Pose != "" && !spec.Square
 			m := mesh(t, spec)
 			checkSound(t, m)
 			checkAreas(t, m, spec)

@@ -89,16 +89,23 @@ func (s *sculpture) coat(b *body, d *Dress, f *flesh, mounted bool) {
 			s.buckle(whole, c.at(0, 4, -3.7), c, 0.5, "buttons")
 		}
 	}
+	if d.Epaulettes {
+		s.epaulettes(b, f)
+	}
+}
+
+// epaulettes are straps on the shoulders that end in fringed pads.
+func (s *sculpture) epaulettes(b *body, f *flesh) {
+	c := b.chest
 	for i, sd := range sides {
-		if !d.Epaulettes {
-			continue
-		}
-		sh := b.shoulder[i]
-		fr := frame{sh, c.x.Mul(float64(sd)), c.y.Mul(float64(sd)), c.z}
-		strap := all(grow(0.2, f.trunk), box(fr.move(-0.35, 0, 1.2).turnY(12), 1.5, 0.62, 1.4, 0.1))
-		s.add("shoulder straps", strap)
-		pad := fr.move(0.75, 0, 0.62).turnY(30)
-		s.add("shoulder straps", join(0.15, ellipsoid(pad, 1.0, 1.12, 0.42)))
+		x := float64(sd)
+		fr := frame{b.shoulder[i], c.x.Mul(x), c.y.Mul(x), c.z}
+		s.add("shoulder straps", overlay(f.trunk, 0.26, box(fr.move(-0.5, 0, 1.2).turnY(12), 1.6, 0.62, 1.5, 0.1)))
+		pad := fr.move(0.85, 0, 0.95).turnY(26)
+		fringe := overlay(join(0.4, &ball{fr.at(0.05, 0, -0.2), 1.46}, rod(b.shoulder[i], b.elbow[i], 1.46, 1.2)), 0.36,
+			all(below(pad.o, pad.z), below(pad.at(0, 0, -1.35), pad.z.Neg()), below(pad.at(-0.75, 0, 0), pad.x.Neg()), &ball{fr.at(0.7, 0, 0.3), 1.9}))
+		s.add("shoulder straps", join(0.12, ellipsoid(pad.move(0, 0, -0.02), 1.2, 1.35, 0.42),
+			&tufts{n: fringe, f: pad, length: 0.5, high: 0.1, stretch: 0.02}))
 	}
 }
 

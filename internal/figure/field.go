@@ -82,7 +82,13 @@ type cut struct {
 
 func common(k float64, a, b node) node { return &cut{k, a, b} }
 
-func (c *cut) dist(p vec) float64 { return smax(c.a.dist(p), c.b.dist(p), c.k) }
+func (c *cut) dist(p vec) float64 {
+	b := c.b.dist(p)
+	if b > 2+c.k {
+		return b // far outside; a bound is enough
+	}
+	return smax(c.a.dist(p), b, c.k)
+}
 
 func (c *cut) prune(o vec, r float64) node {
 	reach := 2*lipschitz*r + c.k

@@ -10,41 +10,49 @@ func (s *sculpture) headOf(b *body, d *Dress, f *flesh) {
 	skull := ellipsoid(h.move(0, -0.2, 0.5), 1.52, 1.85, 1.68)
 	head := []node{
 		skull,
-		ellipsoid(h.move(0, 0.5, -0.55), 1.22, 1.25, 1.5),
+		ellipsoid(h.move(0, 0.5, -0.55), 1.14, 1.25, 1.5),
 		rod(h.at(0, -0.2, -1), h.at(0, -0.4, -2.2), 1.05, 1.05),
 		&ball{h.at(0, 1.22, -1.78), 0.42},
 	}
 	for _, sd := range sides {
 		x := float64(sd)
 		head = append(head,
-			rod(h.at(x*1.05, 0.05, -1.0), h.at(x*0.35, 1.05, -1.72), 0.42, 0.38),
+			rod(h.at(x*0.98, 0.05, -1.0), h.at(x*0.32, 1.05, -1.74), 0.4, 0.36),
 			rod(h.at(x*0.95, 0.95, -0.28), h.at(x*0.7, 1.25, -0.4), 0.42, 0.36),
 		)
 	}
 	face := join(0.45, head...)
 	face = join(0.18, face,
 		rod(h.at(-0.85, 1.22, 0.42), h.at(0.85, 1.22, 0.42), 0.3, 0.3),
-		ellipsoid(h.move(0, 1.5, -1.2), 0.5, 0.32, 0.36),
+		ellipsoid(h.move(0, 1.42, -1.2), 0.66, 0.34, 0.36),
 	)
 	for _, sd := range sides {
 		x := float64(sd)
 		face = carve(0.15, face, ellipsoid(h.move(x*0.55, 1.78, 0.02), 0.42, 0.42, 0.27))
 	}
-	face = carve(0.06, face, ellipsoid(h.move(0, 1.85, -1.2), 0.5, 0.3, 0.06))
+	face = carve(0.12, face, ellipsoid(h.move(0, 1.9, -1.2), 0.66, 0.32, 0.07))
+	for _, sd := range sides {
+		x := float64(sd)
+		lid := curve(3, h.at(x*0.22, 1.36, 0.1), h.at(x*0.55, 1.4, 0.25), h.at(x*0.95, 1.12, 0.08))
+		face = join(0.08, face, chain(0.02, lid, fill(len(lid), 0.11)))
+		bag := curve(3, h.at(x*0.25, 1.33, -0.16), h.at(x*0.57, 1.3, -0.27), h.at(x*0.92, 1.08, -0.12))
+		face = join(0.1, face, chain(0.02, bag, fill(len(bag), 0.1)))
+		face = join(0.15, face, rod(h.at(x*0.28, 1.56, -0.55), h.at(x*0.62, 1.36, -1.05), 0.14, 0.1))
+	}
 	face = join(0.12, face,
 		rod(h.at(0, 1.42, 0.3), h.at(0, 1.98, -0.42), 0.17, 0.3),
 		rod(h.at(-0.24, 1.66, -0.52), h.at(0.24, 1.66, -0.52), 0.24, 0.24),
 	)
 	for _, sd := range sides {
 		x := float64(sd)
-		ear := carve(0.1, ellipsoid(h.move(x*1.5, -0.25, -0.1).turnZ(-x*20), 0.26, 0.48, 0.66),
-			ellipsoid(h.move(x*1.8, -0.15, -0.1), 0.2, 0.26, 0.4))
+		ear := carve(0.12, ellipsoid(h.move(x*1.5, -0.2, -0.1).turnZ(-x*20), 0.24, 0.5, 0.66),
+			ellipsoid(h.move(x*1.86, -0.1, -0.05), 0.2, 0.28, 0.4))
 		face = join(0.1, face, ear)
 	}
 	s.add("face", face)
 	for _, sd := range sides {
 		x := float64(sd)
-		s.addSoft("eyes", 0, ellipsoid(h.move(x*0.56, 1.28, 0.02), 0.34, 0.3, 0.25))
+		s.addSoft("eyes", 0, ellipsoid(h.move(x*0.57, 1.17, -0.01), 0.36, 0.36, 0.24))
 	}
 	if d.Moustache {
 		for _, sd := range sides {
@@ -62,7 +70,8 @@ func (s *sculpture) hair(b *body, d *Dress, face node) {
 		join(0.3,
 			below(h.at(0, 0.25, 0), h.dir(0, 1, -0.55)),
 			below(h.at(0, 1.2, 1.1), h.dir(0, 0.6, -1))),
-		below(h.at(0, 0, -1.55), h.z.Neg()))
+		below(h.at(0, 0, -1.55), h.z.Neg()),
+		outside(join(0, ellipsoid(h.move(1.6, -0.15, -0.1), 0.6, 0.56, 0.72), ellipsoid(h.move(-1.6, -0.15, -0.1), 0.6, 0.56, 0.72))))
 	if d.Queue {
 		s.add("hair", cap)
 		for _, sd := range sides {

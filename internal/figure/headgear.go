@@ -77,7 +77,7 @@ func (s *sculpture) plume(at, dir vec, long, thick float64) {
 
 // feathered gives a solid the look of feathers or fur lying along z of f.
 func feathered(n node, f frame) node {
-	return &tufts{n: n, f: f, length: 0.72, high: 0.13, stretch: 0.42}
+	return &tufts{n: n, f: f, length: 0.66, high: 0.1, stretch: 0.38}
 }
 
 // bicorne is worn across, its two wings up.
@@ -96,7 +96,7 @@ func (s *sculpture) bicorne(h frame, d *Dress) {
 			tall = 3.5
 		}
 		rim := []float64{-3.9, -0.35, -2.2, -0.15, 2.2, -0.15, 3.9, -0.35, 4.1, 0.1, 2.6, tall * 0.72, 0, tall, -2.6, tall * 0.72, -4.1, 0.1}
-		flat := extrude(w, 0.55, 0.22, rim...)
+		flat := extrude(w, 0.55, 0.22, rounded(4, rim...)...)
 		s.add("hat", flat)
 		if d.Lace {
 			e := curve(4, w.at(-3.95, 0.15, 0), w.at(-2.6, tall*0.7, 0), w.at(0, tall-0.05, 0), w.at(2.6, tall*0.7, 0), w.at(3.95, 0.15, 0))

@@ -140,6 +140,24 @@ func extrude(f frame, thick, round float64, xy ...float64) node {
 	return p
 }
 
+// rounded draws a smooth closed curve through the outline, n points per span.
+func rounded(n int, xy ...float64) []float64 {
+	k := len(xy) / 2
+	at := func(i int) (x, y float64) { i = (i + k) % k; return xy[2*i], xy[2*i+1] }
+	var out []float64
+	for i := range k {
+		ax, ay := at(i - 1)
+		bx, by := at(i)
+		cx, cy := at(i + 1)
+		dx, dy := at(i + 2)
+		for j := range n {
+			t := float64(j) / float64(n)
+			out = append(out, spline(ax, bx, cx, dx, t), spline(ay, by, cy, dy, t))
+		}
+	}
+	return out
+}
+
 func (e *plate) dist(p vec) float64 {
 	q := e.f.local(p)
 	d2, inside := math.Inf(1), false
