@@ -334,3 +334,11 @@ func TestBrokenFilesAreExplained(t *testing.T) {
 		}
 	}
 }
+
+// Corners so close to 0 that the welding tolerance has no inverse.
+func TestTinyCoordinatesEnd(t *testing.T) {
+	for _, x := range []string{"1e-310", "4e-38", "1e-200", "0"} {
+		src := strings.ReplaceAll("v 0 0 0\nv X 0 0\nv 0 X 0\nv 0 0 1e-320\nf 1 2 3\nf 1 2 4\n", "X", x)
+		Read("x.obj", []byte(src), ReadOptions{Unit: "um"})
+	}
+}

@@ -42,7 +42,7 @@ func checkRay(t *testing.T, name string, m *Mesh, b *BVH, ray Ray) {
 		p.closer(b, int32(i), &want)
 		v0, v1, v2 := m.Tri(i)
 		at, hit, margin := mollerTrumbore(ray.O, ray.D, v0, v1, v2)
-		if margin < 1e-9 || math.IsNaN(margin) || math.Abs(at-ray.Near) < 1e-9 {
+		if margin < 1e-9 || math.IsNaN(margin) || math.Abs(at-ray.Near) < 1e-9 || math.Abs(at-p.far) < 1e-9 {
 			unsure = true
 		}
 		if hit && at > ray.Near && at < p.far {

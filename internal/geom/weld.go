@@ -74,7 +74,7 @@ func Weld(m *Mesh, tolerance float64) (*Mesh, []int32) {
 	to := make([]int32, len(m.V))
 	var points []Vec3
 	// Below some 2^-40 of the coordinates a tolerance cannot be told from 0.
-	if b := m.Bounds(); tolerance <= 0x1p-40*max(-b.Min.X, -b.Min.Y, -b.Min.Z, b.Max.X, b.Max.Y, b.Max.Z) {
+	if b := m.Bounds(); tolerance < 1e-100 || tolerance <= 0x1p-40*max(-b.Min.X, -b.Min.Y, -b.Min.Z, b.Max.X, b.Max.Y, b.Max.Z) {
 		w := newWelder(len(m.V))
 		for i, p := range m.V {
 			to[i] = -1
