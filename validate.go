@@ -21,6 +21,9 @@ func (p *Project) Validate() Diagnostics {
 	c := &checker{p: p,
 		paints: map[string]*Paint{}, mixes: map[string]*Mix{}, finishes: map[string]*Finish{},
 		castings: map[string]*Casting{}, traits: map[string]*Trait{}, areas: map[string]bool{}, bodies: map[string]*Body{}}
+	if !c.sizes() {
+		return c.ds
+	}
 	c.index()
 	c.project()
 	c.undercoat()
@@ -49,6 +52,10 @@ type checker struct {
 	areas map[string]bool
 	// bodies are those found so far by name; nil for one that is not there.
 	bodies map[string]*Body
+	// far is true once a limit is passed so far that checking stops.
+	far bool
+	// The names of the above in order, for hints.
+	paintNames, mixNames, finishNames, castingNames, traitNames, areaNames []string
 }
 
 func (c *checker) fault(id, path, value, message, hint string) {
@@ -96,7 +103,11 @@ func (c *checker) index() {
 			add(s.Adds)
 		}
 	}
+	c.paintNames, c.mixNames, c.finishNames = sortedKeys(c.paints), sortedKeys(c.mixes), sortedKeys(c.finishes)
+	c.castingNames, c.traitNames, c.areaNames = sortedKeys(c.castings), sortedKeys(c.traits), sortedKeys(c.areas)
 }
+
+func sortedKeys[T any](m map[string]T) []string { return slices.Sorted(maps.Keys(m)) }
 
 func first[T any](m map[string]*T, name string, x *T) {
 	if _, ok := m[name]; !ok {
@@ -150,13 +161,6 @@ func (c *checker) project() {
 	c.pace(Pointer("pace"), p.Pace)
 	c.setUp()
 	c.drying()
-	c.limit(Pointer("rack"), "paints", len(p.Rack), MaxPaints)
-	c.limit(Pointer("finishes"), "finishes", len(p.Finishes), MaxFinishes)
-	c.limit(Pointer("mixes"), "mixes", len(p.Mixes), MaxPaints)
-	c.limit(Pointer("traits"), "traits", len(p.Traits), MaxTraits)
-	c.limit(Pointer("units"), "units", len(p.Units), MaxUnits)
-	c.limit(Pointer("castings"), "castings", len(p.Castings), MaxUnits)
-	c.limit(Pointer("rules", "also"), "rules", len(p.Rules.Also), MaxExtraRules)
 }
 
 func (c *checker) air() {
@@ -271,12 +275,6 @@ func (c *checker) between(id, path, what string, x, low, high float64, unit stri
 	}
 }
 
-func (c *checker) limit(path, what string, n, most int) {
-	if n > most {
-		c.fault("too-many", path, fmt.Sprint(n), fmt.Sprintf("there are %d %s, and %d is the most a project may have", n, what, most), fmt.Sprintf("keep to %d, or divide the project into several", most))
-	}
-}
-
 // name checks a name that the user chose.
 func (c *checker) name(path, what, name string) {
 	switch {
@@ -304,10 +302,12 @@ func (c *checker) names(path, what string, list []string) {
 
 // doubles reports what a list names twice.
 func (c *checker) doubles(path, what string, list []string) {
+	seen := map[string]bool{}
 	for i, x := range list {
-		if slices.Index(list, x) < i {
+		if seen[x] {
 			c.fault("listed-twice", path+Pointer(fmt.Sprint(i)), x, fmt.Sprintf("%q is listed twice in %s", x, what), "take one out")
 		}
+		seen[x] = true
 	}
 }
 
@@ -315,7 +315,7 @@ func (c *checker) doubles(path, what string, list []string) {
 // them or, when all are few, their list.
 func (c *checker) unknown(id, path, word, message string, candidates []string, known string) {
 	hint := ""
-	switch near := Nearest(word, candidates); {
+	switch near := c.nearest(word, candidates); {
 	case near != "":
 		hint = fmt.Sprintf("did you mean %q?", near)
 	case len(candidates) == 0:
@@ -328,10 +328,20 @@ func (c *checker) unknown(id, path, word, message string, candidates []string, k
 	c.fault(id, path, word, message, hint)
 }
 
+// nearest is Nearest, until there are so many faults that hints would cost
+// more than they help.
+func (c *checker) nearest(word string, candidates []string) string {
+	const enough = 200
+	if len(c.ds) > enough {
+		return ""
+	}
+	return Nearest(word, candidates)
+}
+
 // unknownArea reports an area that neither the catalogue nor a casting has.
 func (c *checker) unknownArea(path, area, before string) {
 	hint := "use an area of the catalogue, or let a casting add one: adds: [{area: …, area_mm2: …}]"
-	if near := Nearest(area, slices.Sorted(maps.Keys(c.areas))); near != "" && near != area {
+	if near := c.nearest(area, c.areaNames); near != "" {
 		hint = fmt.Sprintf("did you mean %q?", near)
 	}
 	c.fault("unknown-area", path, area, fmt.Sprintf("%s%q, which is no area of any casting", before, area), hint)

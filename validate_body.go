@@ -2,7 +2,6 @@ package facings
 
 import (
 	"fmt"
-	"maps"
 	"math"
 	"slices"
 	"strconv"
@@ -45,7 +44,7 @@ func (c *checker) castingLike(path string, x *Casting) bool {
 	chain := []string{x.Name}
 	for at := c.castings[x.Like]; at != nil; at = c.castings[at.Like] {
 		if at.Name == x.Name {
-			if slices.Index(c.castingNames(), x.Name) == c.earliest(chain) {
+			if c.earliest(chain[:1]) == c.earliest(chain) {
 				c.fault("casting-circle", path+"/like", x.Like, "castings build on each other in a circle: "+strings.Join(append(chain, x.Name), " is like "), "let one of them be like foot, mounted or gun")
 			}
 			return false
@@ -62,14 +61,6 @@ func (c *checker) castingLike(path string, x *Casting) bool {
 	return true
 }
 
-func (c *checker) castingNames() []string {
-	var out []string
-	for _, x := range c.p.Castings {
-		out = append(out, x.Name)
-	}
-	return out
-}
-
 // earliest is the place in the file of the first of some castings.
 func (c *checker) earliest(names []string) int {
 	return slices.IndexFunc(c.p.Castings, func(x Casting) bool { return slices.Contains(names, x.Name) })
@@ -80,7 +71,7 @@ func (c *checker) unknownBody(path, name, before string) {
 	for _, b := range ReadyBodies() {
 		known = append(known, b.Name)
 	}
-	known = append(known, slices.Sorted(maps.Keys(c.castings))...)
+	known = append(known, c.castingNames...)
 	c.unknown("unknown-body", path, name, fmt.Sprintf("%s %q, which is neither a ready-made body nor a casting", before, name), known, "there are")
 }
 
@@ -96,7 +87,7 @@ func (c *checker) vary(path string, lacks []string, adds []AddsArea, base *Body)
 		for _, a := range base.Areas {
 			there = append(there, a.Name)
 		}
-		if near := Nearest(area, there); near != "" || !c.areas[area] {
+		if near := c.nearest(area, there); near != "" || !c.areas[area] {
 			c.unknown("unknown-area", at, area, fmt.Sprintf("%q is taken off, but is no area of %s", area, base.Name), there, "its areas are")
 		} else {
 			c.warn("lacks-nothing", at, area, fmt.Sprintf("%q is taken off, but %s has none", area, base.Name), "take it out of lacks")
@@ -149,7 +140,7 @@ func (c *checker) newAreaSize(path, area string) {
 	for _, a := range catalogue() {
 		known = append(known, a.Name)
 	}
-	if near := Nearest(area, known); near != "" {
+	if near := c.nearest(area, known); near != "" {
 		hint = fmt.Sprintf("did you mean %q? Otherwise %s", near, hint)
 	}
 	c.fault("area-size", path, area, fmt.Sprintf("%q is a new area, but its size is not given", area), hint)
@@ -221,11 +212,8 @@ func (c *checker) traitList() {
 }
 
 func (c *checker) traitValues(path string, t *Trait) {
-	switch {
-	case len(t.Values) == 0:
+	if len(t.Values) == 0 {
 		c.fault("no-values", path+"/values", "", fmt.Sprintf("the trait %q has no values", t.Name), "list what it can be under values:, as in \"bay: {scheme: {horse coat: …}}\"")
-	case len(t.Values) > MaxTraitValues:
-		c.fault("too-many", path+"/values", strconv.Itoa(len(t.Values)), fmt.Sprintf("the trait %q has %d values", t.Name, len(t.Values)), fmt.Sprintf("keep to %d", MaxTraitValues))
 	}
 	var names []string
 	for i := range t.Values {
@@ -248,6 +236,7 @@ func (c *checker) share(path, value string, x float64) {
 
 // pairs checks forbidden or preferred pairs of values.
 func (c *checker) pairs(path string, t *Trait, list []Pair) {
+	seen := map[Pair]bool{}
 	for i, x := range list {
 		at := path + Pointer(strconv.Itoa(i))
 		if _, ok := t.Value(x.Value); !ok {
@@ -264,14 +253,15 @@ func (c *checker) pairs(path string, t *Trait, list []Pair) {
 				c.unknownValue(at+"/with", x.With, other)
 			}
 		}
-		if slices.Index(list, x) < i {
+		if seen[x] {
 			c.fault("listed-twice", at, x.Value, fmt.Sprintf("%q with %q is listed twice", x.Value, x.With), "take one out")
 		}
+		seen[x] = true
 	}
 }
 
 func (c *checker) unknownTrait(path, name, before string) {
-	c.unknown("unknown-trait", path, name, fmt.Sprintf("%s %q, which is no trait", before, name), slices.Sorted(maps.Keys(c.traits)), "the traits are")
+	c.unknown("unknown-trait", path, name, fmt.Sprintf("%s %q, which is no trait", before, name), c.traitNames, "the traits are")
 }
 
 func (c *checker) unknownValue(path, name string, t *Trait) {
@@ -285,7 +275,7 @@ func (c *checker) unknownValue(path, name string, t *Trait) {
 // scheme checks what areas get. on tells which areas the figures have whom the
 // scheme is for; nil where that is not known.
 func (c *checker) scheme(path string, s Scheme, on map[string]bool) {
-	for _, area := range slices.Sorted(maps.Keys(s)) {
+	for _, area := range sortedKeys(s) {
 		at, finish := path+Pointer(area), s[area]
 		switch {
 		case !c.areas[area]:
@@ -304,6 +294,6 @@ func (c *checker) unknownFinish(path, area, finish string) {
 		c.fault("unknown-finish", path, "", fmt.Sprintf("%s gets no finish", area), "name a finish, a paint or a mix, or write \"leave\" to keep the undercoat")
 		return
 	}
-	known := slices.Concat(slices.Sorted(maps.Keys(c.finishes)), slices.Sorted(maps.Keys(c.mixes)), slices.Sorted(maps.Keys(c.paints)), []string{LeaveFinish})
+	known := slices.Concat(c.finishNames, c.mixNames, c.paintNames, []string{LeaveFinish})
 	c.unknown("unknown-finish", path, finish, fmt.Sprintf("%s gets %q, which is neither a finish nor a paint nor a mix", area, finish), known, "add it under finishes; there are")
 }

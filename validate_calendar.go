@@ -27,7 +27,6 @@ func (c *checker) calendar() {
 		}
 	}
 	c.between("patience-range", path+"/patience_minutes", "patience_minutes", float64(cal.PatienceMinutes), 1, 24*60, "minutes")
-	c.limit(path+"/painters", "painters", len(cal.Painters), MaxPainters)
 	var names []string
 	for i := range cal.Painters {
 		names = append(names, cal.Painters[i].Name)
@@ -89,10 +88,8 @@ func (c *checker) painter(path string, x *Painter) {
 	if len(x.Sittings) == 0 {
 		c.fault("no-sittings", path+"/sittings", "", fmt.Sprintf("%s has no sittings", x.Name), "add sittings: [{days: [mon, thu], from: \"19:30\", to: \"22:00\"}]")
 	}
-	c.limit(path+"/sittings", "sittings", len(x.Sittings), MaxSittingRules)
-	c.limit(path+"/except", "exceptions", len(x.Except), MaxExceptions)
-	c.sittings(path+"/sittings", x.Sittings[:min(len(x.Sittings), MaxSittingRules)])
-	c.exceptions(path+"/except", x.Except[:min(len(x.Except), MaxExceptions)])
+	c.sittings(path+"/sittings", x.Sittings)
+	c.exceptions(path+"/except", x.Except)
 }
 
 // stretch is minutes of one day that are taken.

@@ -2,7 +2,6 @@ package facings
 
 import (
 	"fmt"
-	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -275,11 +274,8 @@ func (c *checker) finishList() {
 		if what := c.medium(f.Name); what != "" && !(len(f.Coats) == 1 && f.Coats[0] == Coat{Paint: f.Name}) {
 			c.fault("ambiguous-name", path, f.Name, fmt.Sprintf("%q is a finish here and a %s too, so a scheme that says %q could mean either", f.Name, what, f.Name), "give the finish another name, as in \""+f.Name+" cloth\"")
 		}
-		switch {
-		case len(f.Coats) == 0:
+		if len(f.Coats) == 0 {
 			c.fault("no-coats", path, f.Name, fmt.Sprintf("the finish %q has no coats", f.Name), "list at least one paint, or let schemes say \"leave\" for areas that stay as undercoated")
-		case len(f.Coats) > MaxCoats:
-			c.fault("too-many", path, f.Name, fmt.Sprintf("the finish %q has %d coats", f.Name, len(f.Coats)), fmt.Sprintf("keep to %d", MaxCoats))
 		}
 		for j := range f.Coats {
 			c.coat(path+Pointer(strconv.Itoa(j)), &f.Coats[j])
@@ -403,13 +399,13 @@ func coatTechniques() []string {
 
 // unknownPaint reports a name that is no paint (or mix, where those may stand).
 func (c *checker) unknownPaint(path, name, what string, mixes bool) {
-	candidates := slices.Sorted(maps.Keys(c.paints))
+	candidates := c.paintNames
 	if len(candidates) == 0 {
 		return // one fault says it all: there are no paints
 	}
 	kinds := "which is not on the rack"
 	if mixes {
-		candidates = append(candidates, slices.Sorted(maps.Keys(c.mixes))...)
+		candidates = slices.Concat(c.paintNames, c.mixNames)
 		kinds = "which is neither on the rack nor a mix"
 	}
 	c.unknown("unknown-paint", path, name, fmt.Sprintf("%s is %q, %s", what, name, kinds), candidates, "add it under rack; there are")

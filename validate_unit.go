@@ -15,17 +15,12 @@ func (c *checker) unitList() {
 		c.fault("no-units", Pointer("units"), "", "there are no units", "add one under units, with a body and figures")
 	}
 	var names []string
-	figures := 0
 	for i := range c.p.Units {
 		u := &c.p.Units[i]
 		names = append(names, u.Name)
 		c.unit(Pointer("units", u.Name), u)
-		figures += min(max(u.Size(), 0), MaxFigures+1)
 	}
 	c.names(Pointer("units"), "unit", names)
-	if figures > MaxFigures {
-		c.fault("too-many", Pointer("units"), strconv.Itoa(figures), fmt.Sprintf("there are more than %d figures", MaxFigures), "divide the project into several")
-	}
 }
 
 func (c *checker) unit(path string, u *Unit) {
@@ -192,7 +187,7 @@ func (c *checker) unitTraits(path string, u *Unit) {
 		}
 		c.shares(path, i, u, t)
 	}
-	for _, name := range slices.Sorted(maps.Keys(u.Shares)) {
+	for _, name := range sortedKeys(u.Shares) {
 		at := path + "/shares" + Pointer(name)
 		t := c.traits[name]
 		switch {
@@ -202,7 +197,7 @@ func (c *checker) unitTraits(path string, u *Unit) {
 		case !slices.Contains(u.Traits, name):
 			c.fault("trait-not-dealt", at, name, fmt.Sprintf("shares of %q are given, but the unit's traits do not list it", name), fmt.Sprintf("add %s to the unit's traits", name))
 		}
-		for _, value := range slices.Sorted(maps.Keys(u.Shares[name])) {
+		for _, value := range sortedKeys(u.Shares[name]) {
 			if _, ok := t.Value(value); !ok {
 				c.unknownValue(at+Pointer(value), value, t)
 			}
@@ -265,7 +260,7 @@ func fixedCounts(u *Unit, trait string) (perValue map[string]int, all int) {
 
 // fixed checks trait values fixed for a role or a figure.
 func (c *checker) fixed(path string, u *Unit, values map[string]string, whose string) {
-	for _, name := range slices.Sorted(maps.Keys(values)) {
+	for _, name := range sortedKeys(values) {
 		at := path + "/traits" + Pointer(name)
 		t := c.traits[name]
 		switch {
@@ -326,7 +321,7 @@ func (c *checker) unspoken(path string, u *Unit, groups []group) {
 	for area := range u.Scheme {
 		said[area] = true
 		if !c.areas[area] { // misspelt, and reported as that
-			said[Nearest(area, slices.Sorted(maps.Keys(c.areas)))] = true
+			said[c.nearest(area, c.areaNames)] = true
 		}
 	}
 	for _, s := range c.p.Ending {
@@ -351,8 +346,9 @@ func (c *checker) unspoken(path string, u *Unit, groups []group) {
 			if g.single != nil {
 				_, single = g.single.Scheme[a.Name]
 			}
-			if !said[a.Name] && !role && !single && !slices.Contains(bare, a.Name) {
+			if !said[a.Name] && !role && !single {
 				bare = append(bare, a.Name)
+				said[a.Name] = true // listed
 			}
 		}
 	}
@@ -379,7 +375,7 @@ func (c *checker) fixedPairs(path string, u *Unit, groups []group) {
 		} else if g.single != nil {
 			continue // the role's own, reported there
 		}
-		for _, name := range slices.Sorted(maps.Keys(values)) {
+		for _, name := range sortedKeys(values) {
 			t := c.traits[name]
 			if t == nil || !slices.Contains(u.Traits, name) {
 				continue

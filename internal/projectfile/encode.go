@@ -79,8 +79,9 @@ func formatFloat(x float64) string {
 func encodeMap(v reflect.Value) *yaml.Node {
 	place := map[string]int{}
 	if v.Type() == reflect.TypeFor[facings.Scheme]() {
-		for i, a := range facings.Catalogue() {
-			place[a.Name] = i - len(facings.Catalogue()) // before those not in it
+		areas := facings.Catalogue()
+		for i, a := range areas {
+			place[a.Name] = i - len(areas) // before those not in it
 		}
 	}
 	keys := v.MapKeys()
