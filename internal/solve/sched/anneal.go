@@ -25,6 +25,8 @@ type anneal struct {
 	save   []int32
 	front  []int32
 	behind []int32
+	run    []int32
+	near   [][]int32 // job → the jobs it is cheapest to come right behind
 }
 
 func newAnneal(m *model, seed, stream uint64) *anneal {
@@ -32,6 +34,7 @@ func newAnneal(m *model, seed, stream uint64) *anneal {
 	for i := range a.logs {
 		a.logs[i] = int(math.Round(-1024 * math.Log((float64(i)+0.5)/1024)))
 	}
+	a.near = m.neighbours()
 	a.bestOrder = make([]int32, m.n)
 	a.bestWho = make([]uint8, m.n)
 	a.best = cost{a: 1 << 60}
@@ -46,8 +49,8 @@ func (a *anneal) remember() {
 	}
 }
 
-// run cools from hot to cold (1/1024 s) while progress, 0 to 1000, goes on.
-func (a *anneal) run(hot, cold int, progress func() int) {
+// cool cools from hot to cold (1/1024 s) while progress, 0 to 1000, goes on.
+func (a *anneal) cool(hot, cold int, progress func() int) {
 	if a.m.n < 2 {
 		return
 	}
@@ -56,6 +59,9 @@ func (a *anneal) run(hot, cold int, progress func() int) {
 		heat := hot
 		for range f / 10 {
 			heat = heat * ratio / 4096
+		}
+		if a.m.m > 1 {
+			a.sortByStart()
 		}
 		for range 200 {
 			a.step(max(heat, 1))
@@ -66,10 +72,10 @@ func (a *anneal) run(hot, cold int, progress func() int) {
 // step tries one move at the given heat (1/1024 s).
 func (a *anneal) step(heat int) {
 	a.steps++
-	limit := a.cost.a + heat*a.logs[a.rng.IntN(1024)]>>20
+	limit := a.energy(a.cost) + heat*a.logs[a.rng.IntN(1024)]>>20
 	switch {
-	case a.m.m > 1 && a.rng.IntN(2) == 0:
-		a.reassign(limit)
+	case a.m.m > 1:
+		a.stepSeveral(limit)
 	case a.rng.IntN(3) == 0:
 		a.join(limit)
 	default:
@@ -83,7 +89,7 @@ func (a *anneal) try(lo, hi, limit int, buf []int32) bool {
 	a.save = append(a.save[:0], a.order[lo:hi]...)
 	a.put(lo, buf)
 	c, end := a.play(lo, hi, limit)
-	if c.a > limit {
+	if a.energy(c) > limit {
 		a.back(lo, end)
 		a.put(lo, a.save)
 		return false
@@ -163,8 +169,16 @@ func (a *anneal) reachOf(from, to int) (lo, hi int) {
 
 // target picks where the jobs at places from to to go: in front of place at.
 func (a *anneal) target(from, to, lo, hi int) (at int, ok bool) {
-	if a.rng.IntN(2) == 0 {
-		// beside a job of the first or the last one's class
+	switch a.rng.IntN(4) {
+	case 0: // behind one that it is cheap to follow
+		near := a.near[a.order[from]]
+		if len(near) > 0 {
+			p := int(a.pos[near[a.rng.IntN(len(near))]]) + 1
+			if p >= lo && p <= hi && (p < from || p > to) {
+				return p, true
+			}
+		}
+	case 1, 2: // beside a job of the first or the last one's class
 		end := a.order[from]
 		if a.rng.IntN(2) == 0 {
 			end = a.order[to-1]
@@ -192,9 +206,6 @@ func (a *anneal) target(from, to, lo, hi int) (at int, ok bool) {
 // more than all the waiting from there on could give back.
 func (a *anneal) tooDear(from, to, at, limit int) bool {
 	m := a.m
-	if m.m > 1 {
-		return false
-	}
 	lo := min(from, at)
 	delta := a.edge(from-1, to) - a.edge(from-1, from) - a.edge(to-1, to) +
 		a.edge(at-1, from) + a.edge(to-1, at) - a.edge(at-1, at)
@@ -249,20 +260,11 @@ func (a *anneal) join(limit int) {
 	if a.joinTooDear(lo, hi, limit) {
 		return
 	}
-	who := a.who[second]
-	if m.m > 1 && m.allowed[second]&(1<<a.who[first]) != 0 {
-		a.who[second] = a.who[first]
-	}
-	if !a.try(lo, hi+1, limit, a.buf) {
-		a.who[second] = who
-	}
+	a.try(lo, hi+1, limit, a.buf)
 }
 
 func (a *anneal) joinTooDear(lo, hi, limit int) bool {
 	m := a.m
-	if m.m > 1 {
-		return false
-	}
 	delta := 0
 	for i := lo; i <= hi+1; i++ {
 		delta -= a.edge(i-1, i)
@@ -284,37 +286,4 @@ func (a *anneal) joinTooDear(lo, hi, limit int) bool {
 	}
 	last := &a.before[m.n]
 	return a.cost.a+delta-(last.wait-a.before[lo].wait)-m.slack > limit
-}
-
-// reassign gives one job to another worker, at a place beside where it is.
-func (a *anneal) reassign(limit int) {
-	m := a.m
-	from := a.rng.IntN(m.n)
-	j := a.order[from]
-	w := uint8(a.rng.IntN(m.m))
-	if m.allowed[j]&(1<<w) == 0 {
-		return
-	}
-	lo, hi := a.reachOf(from, from+1)
-	lo, hi = max(lo, from-40), min(hi, from+1+40)
-	at := lo + a.rng.IntN(hi-lo)
-	old := a.who[j]
-	if at >= from {
-		at++
-	}
-	if w == old && (at == from || at == from+1) {
-		return
-	}
-	a.who[j] = w
-	a.buf = a.buf[:0]
-	if at <= from {
-		a.buf = append(append(a.buf, j), a.order[at:from]...)
-		lo, hi = at, from+1
-	} else {
-		a.buf = append(append(a.buf, a.order[from+1:at]...), j)
-		lo, hi = from, at
-	}
-	if !a.try(lo, hi, limit, a.buf) {
-		a.who[j] = old
-	}
 }

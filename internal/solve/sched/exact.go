@@ -80,17 +80,10 @@ type origin struct {
 
 // newExact returns nil if the problem is not of the kind, or too large.
 func newExact(m *model) *exact {
-	if m.n == 0 || m.n >= maxExact || m.calendar || m.mixes > 0 || m.total > 1<<28 {
+	if m.n == 0 || m.n >= maxExact || m.calendar || m.mixes > 0 || m.total > 1<<28 || m.m > 1 && m.backward {
 		return nil
 	}
 	e := &exact{m: m, same: true, bucket: map[exactKey][]int32{}}
-	for _, into := range m.into {
-		for _, a := range into {
-			if m.m > 1 && a.dist < 0 {
-				return nil // the order of starts need not keep the lags
-			}
-		}
-	}
 	for _, a := range m.allowed {
 		e.same = e.same && a == 1<<m.m-1
 	}

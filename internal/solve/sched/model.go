@@ -28,6 +28,7 @@ type model struct {
 	makes    []int // Make by class, nil when nothing is ever made
 	mixes    int
 	calendar bool
+	backward bool // some lag lets a job start before the one it follows
 	// slack is what a change may save behind the place where it ends, other
 	// than waiting, in seconds: nothing, or with a calendar or makes a guess.
 	slack   int
@@ -101,6 +102,7 @@ func (m *model) compileLags() {
 	for k, l := range m.p.Lags {
 		long := m.p.LongDry > 0 && l.Dry >= m.p.LongDry
 		d, whole := m.distance(l)
+		m.backward = m.backward || d < 0
 		m.into[l.To] = append(m.into[l.To], arc{int32(l.From), d, long, int32(k), l.Dry, whole})
 		m.out[l.From] = append(m.out[l.From], arc{int32(l.To), d, long, int32(k), l.Dry, whole})
 	}

@@ -150,8 +150,11 @@ func (t *thread) round(r, from, to int) {
 		return
 	}
 	t.load(t.bestOrder, t.bestWho)
-	hot := 1024 * max(2, t.m.usualSwitch()/2)
-	t.anneal.run(hot, 50, func() int {
+	hot := 1024 * max(2, t.m.usualSwitch())
+	if t.m.m > 1 {
+		hot *= 2 // as energies are larger
+	}
+	t.cool(hot, 400, func() int {
 		if t.best.a <= t.lower.value {
 			return 1000
 		}

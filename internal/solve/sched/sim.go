@@ -118,8 +118,8 @@ func (s *sim) sequences() [][]int {
 }
 
 // play runs from place lo, where everything in front is as kept, to the end.
-// It gives up, with a cost above limit, as soon as the primary cost is sure to
-// exceed limit; the order's last change lies in front of place hi. It returns
+// It gives up, with a very large cost, as soon as the energy is sure to exceed
+// limit; the order's last change lies in front of place hi. It returns
 // how far it came; take back or keep must follow.
 func (s *sim) play(lo, hi, limit int) (cost, int) {
 	m := s.m
@@ -144,24 +144,47 @@ func (s *sim) play(lo, hi, limit int) (cost, int) {
 			s.steps += int64(i - lo + 1)
 			return cost{a: short + m.n - i}, i + 1
 		}
-		if s.hopeless(d, i, j, hi, limit) {
+		if s.hopeless(next, d, i, j, hi, limit) {
 			s.steps += int64(i - lo + 1)
-			return cost{a: limit + 1}, i + 1
+			return cost{a: short}, i + 1
 		}
 	}
 	s.steps += int64(m.n - lo)
 	return s.total(s.trial[m.n*m.m:]), m.n
 }
 
-// hopeless reports that the primary cost will exceed limit; with a calendar or
-// makes, that it very likely will.
-func (s *sim) hopeless(d *desk, i int, j int32, hi, limit int) bool {
+// crowd is how many seconds of idle time a second of makespan is worth to the
+// search with several workers: the makespan alone says too little about which
+// of two schedules is on the way to a better one.
+const crowd = 4
+
+// energy is what the search makes small: the objective of one worker; for
+// several a blend of the makespan and the idle time.
+func (s *sim) energy(c cost) int {
+	if s.m.m == 1 {
+		return c.a
+	}
+	return crowd*c.a + c.b
+}
+
+// hopeless reports that the energy will exceed limit; with a calendar or makes,
+// that it very likely will. Job j was just placed at place i, on desk d of the
+// given desks.
+func (s *sim) hopeless(desks []desk, d *desk, i int, j int32, hi, limit int) bool {
 	m := s.m
+	if m.m > 1 {
+		top, idle := 0, 0
+		for w := range desks {
+			top = max(top, desks[w].bench)
+			idle += desks[w].idle
+		}
+		if !m.calendar {
+			top = max(top, s.start[j]+m.tail[j])
+		}
+		return crowd*top+idle > limit
+	}
 	if d.bench > limit || !m.calendar && s.start[j]+m.tail[j] > limit {
 		return true
-	}
-	if m.m > 1 {
-		return false
 	}
 	if i < hi-1 {
 		return d.idle+m.total > limit
