@@ -36,6 +36,7 @@ type row struct {
 	Cost       int     `json:"cost"`
 	LowerBound int     `json:"lower_bound"`
 	Seconds    float64 `json:"seconds"`
+	Cycle      []int   `json:"cycle,omitempty"` // of an infeasible instance; nodes from 1
 }
 
 // run is the tool without the process around it; it returns the exit status:
@@ -105,7 +106,10 @@ func one(ctx context.Context, file string, s sop.Settings) (row, error) {
 	}
 	name := strings.TrimSuffix(filepath.Base(file), ".sop")
 	seconds := math.Round(time.Since(began).Seconds()*1000) / 1000
-	return row{name, string(r.Status), r.Cost, r.LowerBound, seconds}, nil
+	for i := range r.Cycle {
+		r.Cycle[i]++
+	}
+	return row{name, string(r.Status), r.Cost, r.LowerBound, seconds, r.Cycle}, nil
 }
 
 func report(w io.Writer, rows []row, asJSON bool) error {

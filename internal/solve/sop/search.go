@@ -35,9 +35,8 @@ type search struct {
 // of p[i+1..k] instead.
 type swap struct{ i, j, k int32 }
 
-// nearCap bounds the list of followers of a node; up to this many nodes the
-// neighbourhood is complete.
-const nearCap = 100
+// nearCap bounds the list of followers of a node.
+const nearCap = 10
 
 func newSearch(in *instance, start []int32, near [][]int32, seed, stream uint64, b *budget) *search {
 	s := &search{t: newTour(in, start), rng: rand.New(rand.NewPCG(seed, stream)), near: near, b: b}
