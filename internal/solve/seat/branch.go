@@ -12,14 +12,17 @@ type branch struct {
 	w      Weights
 	steps  []step
 	tables []*table
-	st     *state
+	value  []uint8 // [trait*n+place]
+	combo  []int   // by place
 	passed []bool
 	left   [][]int32 // [trait][step]: number of the leftovers, by table
 	states [][]int   // [trait][step]
 	remain [][]int   // [trait][value] the most places that can still get it
 	exact  [][]bool  // [trait][value] whether that many must
 	wanted int       // preferred pairs still thought possible, bound at the root
-	value  int
+	target int       // objective to be exceeded
+	memory *memory
+	lines  *lines
 	cut    bool
 }
 
@@ -27,7 +30,14 @@ type branch struct {
 // best there is.
 func (p *prover) branch(steps []step, tables []*table) (value int, done bool) {
 	m := p.m
-	b := &branch{p: p, m: m, w: m.p.Weights, steps: steps, tables: tables, st: newState(m), passed: make([]bool, m.n), value: p.value}
+	backs := m.lookBack(steps)
+	widths := make([]int, len(backs))
+	for i := range backs {
+		widths[i] = backs[i].main
+	}
+	b := &branch{p: p, m: m, w: m.p.Weights, steps: steps, tables: tables, passed: make([]bool, m.n), target: p.value,
+		value: make([]uint8, m.t*m.n), combo: make([]int, m.n), memory: newMemory(m, backs),
+		lines: newLines(m, steps, widths, p.work)}
 	for t := range m.t {
 		b.left = append(b.left, make([]int32, len(steps)+1))
 		b.states = append(b.states, make([]int, len(steps)+1))
@@ -45,8 +55,11 @@ func (p *prover) branch(steps []step, tables []*table) (value int, done bool) {
 		}
 	}
 	b.wanted = p.wanted
+	if p.bySums(p.wanted)-b.w.Breach <= b.target {
+		b.wanted = p.wantedApart // with a breach nothing can be gained
+	}
 	b.place(0, 0, Terms{})
-	return max(b.value, p.value), !b.cut
+	return max(b.target, p.value), !b.cut
 }
 
 // ahead is the most that trait t can still earn when step i is reached.
@@ -61,12 +74,12 @@ func (b *branch) place(i, earned int, terms Terms) {
 		b.cut = true
 		return
 	}
-	b.value = max(b.value, b.p.value)
+	b.target = max(b.target, b.p.value)
 	if i == len(b.steps) {
 		terms.Distance = earned
-		if v := b.w.Objective(terms); v > b.value {
-			b.value = v
-			b.p.found = slices.Clone(b.st.value)
+		if v := b.w.Objective(terms); v > b.target {
+			b.target = v
+			b.p.found = slices.Clone(b.value)
 		}
 		return
 	}
@@ -108,12 +121,12 @@ func (b *branch) trait(i, t, earned, ahead int, terms Terms) {
 	for _, o := range options {
 		rest := ahead - mine + o.gain + o.then
 		terms.Distance = earned + rest
-		if b.w.Objective(terms)+b.w.Prefer*b.hope(terms.Preferred) <= b.value {
+		if b.w.Objective(terms)+b.w.Prefer*b.hope(terms.Preferred) <= b.target {
 			return
 		}
 		b.left[t][i+1] = tb.next[i][left*tb.values+o.v]
 		b.states[t][i+1] = (s*tb.values + o.v) % tb.states[i+1]
-		b.st.value[t*b.m.n+q] = uint8(o.v)
+		b.value[t*b.m.n+q] = uint8(o.v)
 		b.trait(i, t+1, earned+o.gain, rest-o.gain, terms)
 		if b.cut {
 			return
@@ -127,7 +140,7 @@ func (b *branch) free(q, t, v int) bool {
 		return false
 	}
 	for _, bar := range b.m.bar[t][v] {
-		if bar.trait < t && bar.mask>>b.st.value[bar.trait*b.m.n+q]&1 != 0 {
+		if bar.trait < t && bar.mask>>b.value[bar.trait*b.m.n+q]&1 != 0 {
 			return false
 		}
 	}
@@ -149,26 +162,26 @@ func (b *branch) settle(i, earned int, terms Terms) {
 	m, q := b.m, b.steps[i].place
 	combo := 0
 	for t := range m.t {
-		combo += int(b.st.value[t*m.n+q]) * m.radix[t]
+		combo += int(b.value[t*m.n+q]) * m.radix[t]
 	}
-	b.st.combo[q] = combo
+	b.combo[q] = combo
 	for _, r := range m.near[q] {
-		if b.passed[r] && b.st.combo[r] == combo {
+		if b.passed[r] && b.combo[r] == combo {
 			terms.Breaches++
 		}
 	}
 	for _, f := range m.away[q] {
-		if b.passed[f.place] && b.st.combo[f.place] == combo {
+		if b.passed[f.place] && b.combo[f.place] == combo {
 			terms.Repeats += int(f.cost)
 		}
 	}
 	for _, w := range m.p.Prefer {
-		if int(b.st.value[w.TraitA*m.n+q]) == w.A && int(b.st.value[w.TraitB*m.n+q]) == w.B {
+		if int(b.value[w.TraitA*m.n+q]) == w.A && int(b.value[w.TraitB*m.n+q]) == w.B {
 			terms.Preferred += w.Weight
 		}
 	}
 	if m.p.Main >= 0 {
-		col := b.st.value[m.p.Main*m.n:]
+		col := b.value[m.p.Main*m.n:]
 		for _, l := range m.through[q] {
 			if b.passed[l[0]] && b.passed[l[1]] && col[l[0]] == col[q] && col[l[1]] == col[q] {
 				terms.Runs++
@@ -181,15 +194,23 @@ func (b *branch) settle(i, earned int, terms Terms) {
 	}
 	terms.Distance = rest
 	for t := range m.t {
-		b.remain[t][b.st.value[t*m.n+q]]--
+		b.remain[t][b.value[t*m.n+q]]--
 	}
-	if b.w.Objective(terms)+b.w.Prefer*b.hope(terms.Preferred) > b.value && b.supplied() {
-		b.passed[q] = true
-		b.place(i+1, earned, terms)
-		b.passed[q] = false
+	most := b.w.Objective(terms) + b.w.Prefer*b.hope(terms.Preferred)
+	if most > b.target && b.lines != nil {
+		main := b.w.Neighbour * b.ahead(m.p.Main, i+1)
+		most += min(0, b.lines.ahead(b, i+1)-main)
+	}
+	if most > b.target && b.supplied() {
+		terms.Distance = earned
+		if b.memory == nil || i+1 == len(b.steps) || !b.memory.seen(b, i+1, b.w.Objective(terms)) {
+			b.passed[q] = true
+			b.place(i+1, earned, terms)
+			b.passed[q] = false
+		}
 	}
 	for t := range m.t {
-		b.remain[t][b.st.value[t*m.n+q]]++
+		b.remain[t][b.value[t*m.n+q]]++
 	}
 }
 

@@ -5,9 +5,11 @@ package seat
 // same on every machine. One unit of work is about one exchange of a lane.
 type prover struct {
 	m      *model
-	upper  int   // no assignment has a higher objective
-	wanted int   // nor more preferred pairs
-	sums   []int // nor, by trait, a larger sum of distances
+	upper  int // no assignment has a higher objective
+	wanted int // nor more preferred pairs
+	// wantedApart is the same for assignments without breaches.
+	wantedApart int
+	sums        []int // nor, by trait, a larger sum of distances
 
 	value int     // objective of the best assignment heard of
 	heard []uint8 // that assignment
@@ -21,21 +23,27 @@ type prover struct {
 }
 
 func newProver(m *model) *prover {
-	p := &prover{m: m, wanted: m.wanted()}
+	p := &prover{m: m, wanted: m.wanted(m.n)}
+	p.wantedApart = m.wanted(m.tiles())
 	for t := range m.p.Traits {
 		p.sums = append(p.sums, len(m.edges)*m.p.Traits[t].farthest())
 	}
-	p.upper = p.bySums()
+	p.upper = p.separately()
 	return p
 }
 
 // bySums is the bound that treats every term by itself.
-func (p *prover) bySums() int {
-	u := p.m.p.Weights.Prefer * p.wanted
+func (p *prover) bySums(wanted int) int {
+	u := p.m.p.Weights.Prefer * wanted
 	for _, s := range p.sums {
 		u += p.m.p.Weights.Neighbour * s
 	}
 	return u
+}
+
+// separately is bySums, told apart by whether there is a breach.
+func (p *prover) separately() int {
+	return max(p.bySums(p.wantedApart), p.bySums(p.wanted)-p.m.p.Weights.Breach)
 }
 
 // hear is told the best assignment of all between rounds.
@@ -84,7 +92,7 @@ func (p *prover) run(yield func(struct{}) bool) {
 			p.oneTrait(t)
 		}
 		complete = complete && tables[t] != nil
-		p.upper = min(p.upper, p.bySums())
+		p.upper = min(p.upper, p.separately())
 		if p.closed() {
 			return
 		}
@@ -110,7 +118,7 @@ func (p *prover) oneTrait(t int) {
 	p.tighten(r, func() int { return p.heardSum(t) }, func(bound int) {
 		if bound -= bound % max(1, grain); bound < p.sums[t] {
 			p.sums[t] = bound
-			p.upper = min(p.upper, p.bySums())
+			p.upper = min(p.upper, p.separately())
 		}
 	})
 }

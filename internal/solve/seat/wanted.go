@@ -4,8 +4,9 @@ package seat
 // between them, the best that could be had if nothing but their own Counts,
 // what places allow and what is forbidden between the two stood in the way.
 // Each is a flow of all places from the values of one trait to those of the
-// other, sent along the most profitable paths first.
-func (m *model) wanted() int {
+// other, sent along the most profitable paths first. No combination that
+// makes two places alike is used more than alike times.
+func (m *model) wanted(alike int) int {
 	total := 0
 	for s := range m.t {
 		for t := s + 1; t < m.t; t++ {
@@ -22,11 +23,45 @@ func (m *model) wanted() int {
 				}
 			}
 			if any {
-				total += m.bestPairs(s, t, profit)
+				limit := m.n
+				if m.decide(s, t) {
+					limit = alike
+				}
+				total += m.bestPairs(s, t, profit, limit)
 			}
 		}
 	}
 	return total
+}
+
+// decide says whether places that agree in two traits are alike.
+func (m *model) decide(s, t int) bool {
+	for u := range m.t {
+		if u != s && u != t && m.radix[u] != 0 && m.values[u] > 1 {
+			return false
+		}
+	}
+	return true
+}
+
+// tiles bounds how many places can be alike without two of them touching:
+// squares of two by two that cover all places hold at most one each.
+func (m *model) tiles() int {
+	best := m.n
+	for shift := range 4 {
+		type tile struct{ block, rank, file int }
+		used := map[tile]bool{}
+		loose := 0
+		for _, pl := range m.p.Places {
+			if pl.Loose {
+				loose++
+				continue
+			}
+			used[tile{pl.Block, (pl.Rank + shift&1) >> 1, (pl.File + shift>>1) >> 1}] = true
+		}
+		best = min(best, len(used)+loose)
+	}
+	return best
 }
 
 // most gives how many places can have each value of a trait.
@@ -46,7 +81,7 @@ func (m *model) most(t int) []int {
 }
 
 // bestPairs is the largest sum of profits when all places are paired up.
-func (m *model) bestPairs(s, t int, profit []int) int {
+func (m *model) bestPairs(s, t int, profit []int, limit int) int {
 	a, b := m.most(s), m.most(t)
 	room := make([][]int, len(a)) // places that may have both values
 	sent := make([][]int, len(a))
@@ -56,6 +91,7 @@ func (m *model) bestPairs(s, t int, profit []int) int {
 			for q := range m.n {
 				room[i][j] += int(m.allow[s][q] >> i & (m.allow[t][q] >> j) & 1)
 			}
+			room[i][j] = min(room[i][j], limit)
 			for _, bar := range m.bar[s][i] {
 				if bar.trait == t && bar.mask>>j&1 != 0 {
 					room[i][j] = 0
