@@ -1,0 +1,278 @@
+package check_test
+
+import (
+	"context"
+	"io/fs"
+	"maps"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"facings"
+	"facings/internal/app"
+	"facings/internal/check"
+	"facings/internal/demo"
+)
+
+// planned plans one of the demo's files once for all tests.
+func planned(t *testing.T, name string) *app.Plan {
+	t.Helper()
+	text, err := fs.ReadFile(demo.Files(), name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := &app.App{Now: func() time.Time { return time.Date(2027, 1, 4, 12, 0, 0, 0, time.UTC) }, Steps: 200_000, Runs: 5}
+	o, err := a.Read(name, text)
+	if err != nil {
+		t.Fatal(o.Findings)
+	}
+	plan, err := a.Plan(context.Background(), o)
+	if err != nil {
+		t.Fatal(err, plan.Findings)
+	}
+	return plan
+}
+
+// clone copies what a mutation may change.
+func clone(plan *app.Plan) (facings.Roster, facings.Coats, facings.Order) {
+	r, c, o := *plan.Roster, *plan.Coats, *plan.Order
+	r.Units, r.Figures = slices.Clone(r.Units), slices.Clone(r.Figures)
+	for i := range r.Figures {
+		r.Figures[i].Traits = maps.Clone(r.Figures[i].Traits)
+	}
+	c.Tasks, c.LeftOut = slices.Clone(c.Tasks), slices.Clone(c.LeftOut)
+	o.Passes, o.Pieces, o.Sittings = slices.Clone(o.Passes), slices.Clone(o.Pieces), slices.Clone(o.Sittings)
+	return r, c, o
+}
+
+// mutation breaks one rule, or returns false when it finds nothing to break.
+type mutation struct {
+	name string
+	do   func(rng *rand.Rand, p *facings.Project, r *facings.Roster, c *facings.Coats, o *facings.Order) bool
+}
+
+// pieceOf finds the piece of a task.
+func pieceOf(o *facings.Order, task int) *facings.Piece {
+	i := slices.IndexFunc(o.Pieces, func(p facings.Piece) bool { return p.Task == task })
+	return &o.Pieces[i]
+}
+
+// swap exchanges the times of two tasks that have a rule between them.
+func swapRule(rule facings.RuleID) func(*rand.Rand, *facings.Project, *facings.Roster, *facings.Coats, *facings.Order) bool {
+	return func(rng *rand.Rand, _ *facings.Project, _ *facings.Roster, c *facings.Coats, o *facings.Order) bool {
+		var some []facings.Lag
+		for _, l := range c.Lags {
+			if l.Rule == rule {
+				some = append(some, l)
+			}
+		}
+		if len(some) == 0 {
+			return false
+		}
+		l := some[rng.IntN(len(some))]
+		a, b := pieceOf(o, l.From), pieceOf(o, l.To)
+		la, lb := a.End.Sub(a.Start), b.End.Sub(b.Start)
+		a.Start, b.Start = b.Start, a.Start
+		a.End, b.End = a.Start.Add(la), b.Start.Add(lb)
+		return true
+	}
+}
+
+var mutations = []mutation{
+	{"undercoat and paint change places", swapRule(facings.RuleUndercoat)},
+	{"coats of an area change places", swapRule(facings.RuleCoats)},
+	{"outside before inside", swapRule(facings.RuleInside)},
+	{"neat before messy", swapRule(facings.RuleMessy)},
+	{"eyes not last", swapRule(facings.RuleEyes)},
+	{"varnish before paint", swapRule(facings.RuleVarnish)},
+	{"ending out of order", swapRule(facings.RuleEnding)},
+	{"under the varnish what goes after it", swapRule(facings.RuleAfter)},
+	{"against the project's own rule", swapRule(facings.RuleOwn)},
+	{"undercoat before preparing", swapRule(facings.RulePrepare)},
+	{"not dry yet", func(rng *rand.Rand, _ *facings.Project, _ *facings.Roster, c *facings.Coats, o *facings.Order) bool {
+		for range 1000 {
+			l := c.Lags[rng.IntN(len(c.Lags))]
+			if l.Seconds > 60 {
+				a, b := pieceOf(o, l.From), pieceOf(o, l.To)
+				long := b.End.Sub(b.Start)
+				b.Start = a.End.Add(time.Duration(l.Seconds-30) * time.Second)
+				b.End = b.Start.Add(long)
+				return true
+			}
+		}
+		return false
+	}},
+	{"a task is forgotten", func(rng *rand.Rand, _ *facings.Project, _ *facings.Roster, _ *facings.Coats, o *facings.Order) bool {
+		i := rng.IntN(len(o.Pieces))
+		o.Pieces = slices.Delete(o.Pieces, i, i+1)
+		return true
+	}},
+	{"a task is done twice", func(rng *rand.Rand, _ *facings.Project, _ *facings.Roster, _ *facings.Coats, o *facings.Order) bool {
+		o.Pieces = append(o.Pieces, o.Pieces[rng.IntN(len(o.Pieces))])
+		return true
+	}},
+	{"a coat is neither done nor left out", func(rng *rand.Rand, _ *facings.Project, _ *facings.Roster, c *facings.Coats, _ *facings.Order) bool {
+		i := rng.IntN(len(c.LeftOut))
+		c.LeftOut = slices.Delete(c.LeftOut, i, i+1)
+		return true
+	}},
+	{"left out though it would show", func(rng *rand.Rand, p *facings.Project, _ *facings.Roster, c *facings.Coats, _ *facings.Order) bool {
+		c.LeftOut[rng.IntN(len(c.LeftOut))].DeltaE = p.Tolerance() + 0.1
+		return true
+	}},
+	{"left out without a reason", func(rng *rand.Rand, _ *facings.Project, _ *facings.Roster, c *facings.Coats, _ *facings.Order) bool {
+		c.LeftOut[rng.IntN(len(c.LeftOut))].Reason = ""
+		return true
+	}},
+	{"another paint than the finish says", func(rng *rand.Rand, _ *facings.Project, _ *facings.Roster, c *facings.Coats, _ *facings.Order) bool {
+		i := rng.IntN(len(c.Tasks))
+		c.Tasks[i].Medium += " no"
+		return true
+	}},
+	{"a task in no time", func(rng *rand.Rand, _ *facings.Project, _ *facings.Roster, c *facings.Coats, _ *facings.Order) bool {
+		c.Tasks[rng.IntN(len(c.Tasks))].Seconds = 0
+		return true
+	}},
+	{"less time than the surface needs", func(rng *rand.Rand, _ *facings.Project, _ *facings.Roster, c *facings.Coats, o *facings.Order) bool {
+		i := rng.IntN(len(c.Tasks))
+		if c.Tasks[i].Seconds < 10 {
+			return false
+		}
+		c.Tasks[i].Seconds /= 2
+		piece := pieceOf(o, i)
+		piece.End = piece.Start.Add(time.Duration(c.Tasks[i].Seconds) * time.Second)
+		return true
+	}},
+	{"two things at once", func(rng *rand.Rand, _ *facings.Project, _ *facings.Roster, _ *facings.Coats, o *facings.Order) bool {
+		i := 1 + rng.IntN(len(o.Pieces)-1)
+		long := o.Pieces[i].End.Sub(o.Pieces[i].Start)
+		o.Pieces[i].Start = o.Pieces[i-1].Start
+		o.Pieces[i].End = o.Pieces[i].Start.Add(long)
+		return true
+	}},
+	{"at three in the morning", func(rng *rand.Rand, _ *facings.Project, _ *facings.Roster, _ *facings.Coats, o *facings.Order) bool {
+		last := len(o.Pieces) - 1
+		long := o.Pieces[last].End.Sub(o.Pieces[last].Start)
+		o.Pieces[last].Start = o.Pieces[last].Start.Add(time.Duration(5+rng.IntN(3)) * time.Hour)
+		o.Pieces[last].End = o.Pieces[last].Start.Add(long)
+		return true
+	}},
+	{"no time to change the paint", func(_ *rand.Rand, _ *facings.Project, _ *facings.Roster, c *facings.Coats, o *facings.Order) bool {
+		for i := 1; i < len(o.Pieces); i++ {
+			a, b := &o.Pieces[i-1], &o.Pieces[i]
+			if c.Tasks[a.Task].Medium != c.Tasks[b.Task].Medium && b.Start.Sub(a.End) < time.Hour {
+				long := b.End.Sub(b.Start)
+				b.Start = a.End
+				b.End = b.Start.Add(long)
+				return true
+			}
+		}
+		return false
+	}},
+	{"a pass that mixes paints", func(rng *rand.Rand, _ *facings.Project, _ *facings.Roster, _ *facings.Coats, o *facings.Order) bool {
+		i := rng.IntN(len(o.Pieces))
+		other := rng.IntN(len(o.Passes))
+		if o.Passes[other].Medium == o.Passes[o.Pieces[i].Pass].Medium {
+			return false
+		}
+		o.Pieces[i].Pass = other
+		return true
+	}},
+	{"a spray pass without its caution", func(_ *rand.Rand, _ *facings.Project, _ *facings.Roster, _ *facings.Coats, o *facings.Order) bool {
+		for i := range o.Passes {
+			if o.Passes[i].Technique == facings.Spray {
+				o.Passes[i].Caution = ""
+				return true
+			}
+		}
+		return false
+	}},
+	{"work that does not add up", func(_ *rand.Rand, _ *facings.Project, _ *facings.Roster, _ *facings.Coats, o *facings.Order) bool {
+		o.WorkMinutes--
+		return true
+	}},
+	{"waiting that is kept quiet", func(_ *rand.Rand, _ *facings.Project, _ *facings.Roster, _ *facings.Coats, o *facings.Order) bool {
+		o.SetUpMinutes--
+		o.Minutes--
+		return true
+	}},
+	{"a bound above the plan", func(_ *rand.Rand, _ *facings.Project, _ *facings.Roster, _ *facings.Coats, o *facings.Order) bool {
+		o.LowerBoundMinutes = o.Minutes + 1
+		return true
+	}},
+	{"a gap made smaller", func(_ *rand.Rand, _ *facings.Project, _ *facings.Roster, _ *facings.Coats, o *facings.Order) bool {
+		o.Gap /= 2
+		return o.Gap > 1e-3
+	}},
+	{"a figure that is no one", func(rng *rand.Rand, _ *facings.Project, r *facings.Roster, _ *facings.Coats, _ *facings.Order) bool {
+		r.Figures[rng.IntN(len(r.Figures))].ID.Number = 99
+		return true
+	}},
+	{"two in one place", func(rng *rand.Rand, _ *facings.Project, r *facings.Roster, _ *facings.Coats, _ *facings.Order) bool {
+		r.Figures[1].Rank, r.Figures[1].File = r.Figures[0].Rank, r.Figures[0].File
+		return true
+	}},
+	{"a horse too many of one colour", func(rng *rand.Rand, _ *facings.Project, r *facings.Roster, _ *facings.Coats, _ *facings.Order) bool {
+		a, b := &r.Figures[rng.IntN(12)], &r.Figures[rng.IntN(12)]
+		if a.Traits["skin"] == b.Traits["skin"] {
+			return false
+		}
+		a.Traits["skin"] = b.Traits["skin"]
+		return true
+	}},
+	{"a white mane on a bay", func(_ *rand.Rand, _ *facings.Project, r *facings.Roster, _ *facings.Coats, _ *facings.Order) bool {
+		for i := range r.Figures {
+			if r.Figures[i].Traits["horse"] == "bay" {
+				r.Figures[i].Traits["mane"] = "white"
+				return true
+			}
+		}
+		return false
+	}},
+	{"alike neighbours kept quiet", func(_ *rand.Rand, _ *facings.Project, r *facings.Roster, _ *facings.Coats, _ *facings.Order) bool {
+		r.Units[0].Alike++
+		return true
+	}},
+}
+
+// TestEveryMutationIsRejected breaks the demo's plan in every way the checker
+// knows of, each with several seeds, and demands a finding each time.
+func TestEveryMutationIsRejected(t *testing.T) {
+	plan := planned(t, "mounted24.yaml")
+	if found := append(check.Roster(plan.Project, plan.Roster), check.Order(plan.Project, plan.Roster, plan.Coats, plan.Order)...); len(found) > 0 {
+		t.Fatalf("the plan itself is rejected: %v", found[0])
+	}
+	r, c, o := clone(plan)
+	if found := append(check.Roster(plan.Project, &r), check.Order(plan.Project, &r, &c, &o)...); len(found) > 0 {
+		t.Fatalf("the copy is rejected: %v", found[0])
+	}
+	for _, m := range mutations {
+		t.Run(strings.ReplaceAll(m.name, " ", "-"), func(t *testing.T) {
+			done := 0
+			for seed := range uint64(8) {
+				r, c, o := clone(plan)
+				if !m.do(rand.New(rand.NewPCG(seed, 7)), plan.Project, &r, &c, &o) {
+					continue
+				}
+				done++
+				found := append(check.Roster(plan.Project, &r), check.Order(plan.Project, &r, &c, &o)...)
+				if len(found) == 0 {
+					t.Errorf("seed %d: the checker accepts it", seed)
+				}
+			}
+			if done == 0 {
+				t.Error("the mutation found nothing to break, so it tests nothing")
+			}
+		})
+	}
+}
+
+// TestDemoIsAccepted runs the checker over the whole demo.
+func TestDemoIsAccepted(t *testing.T) {
+	plan := planned(t, "demo.yaml")
+	if found := append(check.Roster(plan.Project, plan.Roster), check.Order(plan.Project, plan.Roster, plan.Coats, plan.Order)...); len(found) > 0 {
+		t.Errorf("%d findings, the first: %v", len(found), found[0])
+	}
+}
