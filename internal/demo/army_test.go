@@ -59,3 +59,9 @@ func TestArmiesDiffer(t *testing.T) {
 		}
 	}
 }
+
+func BenchmarkArmy(b *testing.B) {
+	for b.Loop() {
+		Army(1, facings.MaxFigures)
+	}
+}
