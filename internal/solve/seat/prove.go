@@ -97,11 +97,10 @@ func (p *prover) run(yield func(struct{}) bool) {
 			return
 		}
 	}
-	p.together()
-	if complete && !p.closed() {
-		if value, done := p.branch(steps, tables); done {
-			p.upper = min(p.upper, value)
-		}
+	if !complete {
+		p.together()
+	} else if value, done := p.branch(steps, tables); done {
+		p.upper = min(p.upper, value)
 	}
 }
 
