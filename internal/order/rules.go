@@ -134,7 +134,7 @@ func (t *figureTasks) lagInside(areas []*plannedArea, byName map[string]*planned
 			}
 			if last := lastBase(under); last >= 0 {
 				t.lag(under.tasks[last], a.tasks[first], t.s.project.DryingOf(under.laid[last].kind).Touch, facings.RuleInside,
-					fmt.Sprintf("the %s lies over the %s", a.spec.Name, name))
+					fmt.Sprintf("%s before what lies over it, %s", name, a.spec.Name))
 			}
 		}
 	}
@@ -200,7 +200,7 @@ func (t *figureTasks) lagEnding(areas []*plannedArea) {
 			for _, a := range areas {
 				if last := lastCoat(a); last >= 0 && !t.afterTexture(a, n) {
 					t.lag(a.tasks[last], e, t.dryBefore(a.laid[last].kind, t.kinds[n]), t.ruleBefore(n),
-						fmt.Sprintf("the %s is painted and dry before the %s", a.spec.Name, t.kinds[n]))
+						fmt.Sprintf("painting (%s) is dry before the %s", a.spec.Name, t.kinds[n]))
 				}
 			}
 			for m := range n {
