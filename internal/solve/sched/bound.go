@@ -3,21 +3,27 @@ package sched
 import (
 	"context"
 	"slices"
+	"time"
 )
 
 // bounds collects what is proved about a problem's objective.
 type bounds struct {
-	m      *model
-	segs   []segment
-	setups *setupBound
-	makes  int // seconds of makes that are sure
-	forced int // seconds of waiting that are sure, calendar only
-	days   *calendarBound
-	value  int // the bound on the objective, seconds
+	m          *model
+	segs       []segment
+	setups     *setupBound
+	makes      int // seconds of makes that are sure
+	forced     int // seconds of waiting that are sure, calendar only
+	days       *calendarBound
+	leastFirst int // the least set-up that opens a window
+	value      int // the bound on the objective, seconds
 }
 
 func newBounds(m *model) *bounds {
 	b := &bounds{m: m, segs: m.segments(), makes: makesBound(m)}
+	b.leastFirst = none
+	for _, c := range m.class {
+		b.leastFirst = min(b.leastFirst, m.p.First[c])
+	}
 	if m.m > 1 {
 		b.segs = []segment{{jobs: m.topo, sources: m.topo, sinks: m.topo}}
 	}
@@ -58,8 +64,21 @@ func (b *bounds) improve(ctx context.Context, rounds, upper int) {
 		b.raise(b.throughSegments())
 	}
 	for j := range m.n {
-		b.raise(m.tail[j] + m.p.First[m.class[j]])
+		b.raise(m.tail[j] + b.earliest(int32(j)))
 	}
+}
+
+// usual is about how long improve takes at the end of a search with a wall
+// limit.
+func (b *bounds) usual() time.Duration {
+	cells := 0
+	for _, s := range b.segs {
+		cells += len(s.jobs) * len(s.jobs)
+	}
+	if b.days != nil {
+		cells *= 2
+	}
+	return time.Duration(cells) * 600 * 20 // ns
 }
 
 // throughSegments follows one worker without a calendar from segment to
@@ -72,19 +91,20 @@ func (b *bounds) throughSegments() int {
 	for s := range b.segs {
 		seg := &b.segs[s]
 		work := 0
-		first := none
+		first := none // earliest start of the segment's first job
 		for _, j := range seg.jobs {
 			work += m.work[j]
-			head[j] = end
+			setup := m.p.First[m.class[j]]
+			head[j] = b.earliest(j)
 			if s > 0 {
-				head[j] = end + b.gap(&b.segs[s-1], j)
-			} else {
-				head[j] = m.p.First[m.class[j]]
+				var dry int
+				dry, setup = b.gap(&b.segs[s-1], j)
+				head[j] = end + dry
 			}
 			for _, a := range m.into[j] {
 				head[j] = max(head[j], head[a.job]+a.dist)
 			}
-			first = min(first, head[j])
+			first = min(first, max(head[j], end+setup))
 		}
 		setups, entry := b.partSetups(s)
 		next := max(end+work+setups, first+work+max(setups-entry, 0))
@@ -107,25 +127,33 @@ func (b *bounds) partSetups(s int) (setups, entry int) {
 	return 0, 0
 }
 
+// earliest is when job j can start at the earliest, lags aside: as the first of
+// a worker, or behind another.
+func (b *bounds) earliest(j int32) int {
+	m := b.m
+	at := m.p.First[m.class[j]]
+	for i := range int32(m.n) {
+		if i != j {
+			at = min(at, b.leastFirst+m.work[i]+m.switchCost(m.class[i], m.class[j]))
+		}
+	}
+	return at
+}
+
 // gap is the least time between the end of the last job of a segment and the
-// start of job j of the next.
-func (b *bounds) gap(before *segment, j int32) int {
+// start of job j of the next: for its lags, and for set-up if j is the first.
+func (b *bounds) gap(before *segment, j int32) (dry, setup int) {
 	m := b.m
 	dist := map[int32]int{}
 	for _, a := range m.into[j] {
-		if d, ok := dist[a.job]; !ok || a.dist > d {
-			dist[a.job] = a.dist
-		}
+		dist[a.job] = max(dist[a.job], a.dist-m.work[a.job])
 	}
-	least := none
+	dry, setup = none, none
 	for _, i := range before.sinks {
-		g := m.switchCost(m.class[i], m.class[j])
-		if d, ok := dist[i]; ok {
-			g = max(g, d-m.work[i])
-		}
-		least = min(least, g)
+		dry = min(dry, dist[i])
+		setup = min(setup, m.switchCost(m.class[i], m.class[j]))
 	}
-	return least
+	return dry, setup
 }
 
 // makesBound is the seconds of makes that are sure: each class that needs one

@@ -31,11 +31,12 @@ type exact struct {
 	bucket map[exactKey][]int32
 }
 
-// maxExact is the most jobs of a problem for exact: one bit each.
-const maxExact = 128
+// maxExact is the most jobs of a problem for exact. Beyond it annealing with
+// another seed is found to be of more use than a few remembered states.
+const maxExact = 60
 
-// jobSet is a set of fewer than maxExact jobs.
-type jobSet [2]uint64
+// jobSet is a set of at most maxExact jobs.
+type jobSet [1]uint64
 
 func (s *jobSet) has(j int) bool { return s[j>>6]&(1<<(j&63)) != 0 }
 func (s *jobSet) set(j int)      { s[j>>6] |= 1 << (j & 63) }
@@ -62,6 +63,7 @@ type state struct {
 	last  [MaxWorkers]int8  // -1: none yet
 	at    [MaxWorkers]int32 // when the worker is free
 	start int32             // of the job added last
+	rest  int32             // work and price of what is left to do, refunds taken off
 	bound int32
 	dead  bool
 }
@@ -80,7 +82,7 @@ type origin struct {
 
 // newExact returns nil if the problem is not of the kind, or too large.
 func newExact(m *model) *exact {
-	if m.n == 0 || m.n >= maxExact || m.calendar || m.mixes > 0 || m.total > 1<<28 || m.m > 1 && m.backward {
+	if m.n == 0 || m.n > maxExact || m.calendar || m.mixes > 0 || m.total > 1<<28 || m.m > 1 && m.backward {
 		return nil
 	}
 	e := &exact{m: m, same: true, bucket: map[exactKey][]int32{}}
@@ -176,7 +178,11 @@ func (e *exact) potentials() (price, refund []int32) {
 // false if it was stopped, and then the rest means nothing.
 func (e *exact) run(stop func() bool) (order []int32, who []uint8, bound int, finished bool) {
 	m := e.m
-	e.now.states = append(e.now.states[:0], state{last: [MaxWorkers]int8{-1, -1, -1}})
+	root := state{last: [MaxWorkers]int8{-1, -1, -1}}
+	for j := range m.n {
+		root.rest += int32(m.work[j]) + e.price[j] - e.refund[j]
+	}
+	e.now.states = append(e.now.states[:0], root)
 	e.now.rel = append(e.now.rel[:0], make([]int32, m.n)...)
 	e.levels = append(e.levels[:0], []origin{{}})
 	for range m.n {
@@ -232,7 +238,7 @@ func (e *exact) expand(s int32, made []origin) []origin {
 			if m.allowed[j]&(1<<w) == 0 || e.same && w > 0 && from.last[w] < 0 && from.last[w-1] < 0 {
 				continue
 			}
-			e.steps += 4
+			e.steps += 12
 			if e.add(&from, rel, j, w) {
 				made = append(made, origin{s, int8(j), int8(w)})
 			}
@@ -257,6 +263,10 @@ func (e *exact) add(from *state, rel []int32, j, w int) bool {
 	to := *from
 	to.done.set(j)
 	to.last[w], to.at[w], to.start = int8(j), start+int32(m.work[j]), start
+	to.rest -= int32(m.work[j]) + e.price[j] - e.refund[j]
+	if to.bound = e.quickBound(&to, start+int32(m.tail[j])); int(to.bound) >= e.upper {
+		return false
+	}
 	base := len(e.next.rel)
 	e.next.rel = append(e.next.rel, rel...)
 	fresh := e.next.rel[base:]
@@ -270,7 +280,7 @@ func (e *exact) add(from *state, rel []int32, j, w int) bool {
 			fresh[k] = 0
 		}
 	}
-	to.bound = e.bound(&to, fresh)
+	to.bound = e.fullBound(&to, fresh)
 	if int(to.bound) >= e.upper || !e.enter(&to, fresh) {
 		e.next.rel = e.next.rel[:base]
 		return false
@@ -295,33 +305,46 @@ func (e *exact) inwardIf(k int) int32 {
 	return 0
 }
 
-// bound is a lower bound on the objective of everything state s can become.
-func (e *exact) bound(s *state, rel []int32) int32 {
-	m := e.m
-	workers := int32(m.m)
-	early, sum, top := s.at[0], int32(0), int32(0)
-	refund := int32(0)
-	for w := range m.m {
-		early = min(early, s.at[w])
-		sum += s.at[w]
-		top = max(top, s.at[w])
+// quickBound is a lower bound from the load of all workers and the job added
+// last.
+func (e *exact) quickBound(s *state, last int32) int32 {
+	all := s.rest
+	for w := range e.m.m {
+		all += s.at[w]
 		if s.last[w] >= 0 {
-			refund += e.refund[s.last[w]]
+			all -= e.refund[s.last[w]]
 		}
 	}
-	bound := top
-	load, all := sum, sum-refund
+	workers := int32(e.m.m)
+	return max(s.bound, last, (all+workers-1)/workers)
+}
+
+// fullBound raises the bound of s by what each job left must still wait for,
+// and by the load of those with the longest tails.
+func (e *exact) fullBound(s *state, rel []int32) int32 {
+	m := e.m
+	workers := int32(m.m)
+	early, load := s.at[0], int32(0)
+	for w := range m.m {
+		early = min(early, s.at[w])
+		load += s.at[w]
+	}
+	bound := s.bound
 	for _, j := range e.byTail {
 		if s.done.has(int(j)) {
 			continue
 		}
-		start := max(rel[j], s.start, early+e.inward[j])
-		bound = max(bound, start+int32(m.tail[j]))
+		start := max(rel[j], early+e.inward[j])
+		if m.m > 1 {
+			start = max(start, s.start)
+		}
 		load += int32(m.work[j]) + e.inward[j]
-		all += int32(m.work[j]) + e.price[j] - e.refund[j]
-		bound = max(bound, (load+workers-1)/workers+int32(e.behind(j)))
+		bound = max(bound, start+int32(m.tail[j]), (load+workers-1)/workers+int32(e.behind(j)))
+		if int(bound) >= e.upper {
+			break
+		}
 	}
-	return max(bound, (all+workers-1)/workers)
+	return bound
 }
 
 // enter puts s on the next level unless a state there is nowhere later; states
@@ -336,7 +359,7 @@ func (e *exact) enter(s *state, rel []int32) bool {
 	keep := list[:0]
 	for _, o := range list {
 		other := &e.next.states[o]
-		e.steps++
+		e.steps += 2
 		theirs := e.next.rel[int(o)*n : int(o+1)*n]
 		if e.nowhereLater(other, theirs, s, rel) {
 			return false

@@ -15,8 +15,10 @@ type search struct {
 	bounds  *bounds
 	opt     Options
 	threads [2]*thread
-	exact   *exact
+	exact   *exact // nil: not of the kind
+	tiny    *tiny  // nil: too large, or exact will do
 	width   int
+	none    bool // proved that nothing fits the calendar
 }
 
 // thread is one of the two, with its share of the work.
@@ -30,12 +32,20 @@ type thread struct {
 	lower  *bounds
 }
 
-// rounds are the ends of the rounds, in thousandths of the whole.
-var rounds = [...]int{60, 125, 250, 500, 1000}
+// rounds are the ends of the rounds, in thousandths of the whole: a few for
+// problems so small that the exact search should soon have all its time.
+func (s *search) rounds() []int {
+	if s.tiny != nil || s.exact != nil && s.m.n <= 30 {
+		return []int{80, 1000}
+	}
+	return []int{60, 125, 250, 500, 1000}
+}
 
 func newSearch(ctx context.Context, m *model, b *bounds, opt Options) *search {
 	s := &search{m: m, bounds: b, opt: opt, width: 250}
-	s.exact = newExact(m)
+	if s.exact = newExact(m); s.exact == nil {
+		s.tiny = newTiny(m)
+	}
 	if opt.Steps == 0 {
 		opt.Steps = defaultSteps(m)
 	}
@@ -43,8 +53,8 @@ func newSearch(ctx context.Context, m *model, b *bounds, opt Options) *search {
 		t := &thread{anneal: newAnneal(m, opt.Seed, uint64(i)), ctx: ctx, begin: time.Now(), lower: b}
 		t.budget = max(opt.Steps/int64(len(s.threads)), 1)
 		if end, ok := ctx.Deadline(); ok {
-			// The rest is for the bound.
-			t.limit = max(time.Until(end)*8/10, 1)
+			all := time.Until(end)
+			t.limit = max(all-min(all*4/10, b.usual()), 1)
 		}
 		s.threads[i] = t
 	}
@@ -84,14 +94,17 @@ func (s *search) run() [][]int {
 	}
 	group.Wait()
 	from := 0
-	for r, to := range rounds {
+	for r, to := range s.rounds() {
 		if s.proved() {
 			break
 		}
 		group.Go(func() { a.round(r, from, to) })
 		group.Go(func() {
-			if s.exact != nil {
+			switch {
+			case s.exact != nil:
 				s.prove(b, to)
+			case s.tiny != nil && r > 0:
+				s.tryAll(b)
 			}
 			b.round(r, max(from, b.done()), to)
 		})
@@ -190,5 +203,27 @@ func (s *search) prove(t *thread, to int) {
 			t.remember()
 		}
 		s.width = min(s.width*4, s.exact.widest())
+	}
+}
+
+// tryAll goes through all orders of a small problem.
+func (s *search) tryAll(t *thread) {
+	before := s.tiny.steps
+	count := func() {
+		t.extra += s.tiny.steps - before
+		before = s.tiny.steps
+	}
+	finished := s.tiny.run(t.best.a, func() bool {
+		count()
+		return t.done() >= 1000
+	})
+	count()
+	if s.tiny.found {
+		t.load(s.tiny.order, s.tiny.who)
+		t.remember()
+	}
+	if finished {
+		s.none = t.best.a >= short
+		s.bounds.raise(t.best.a)
 	}
 }

@@ -28,6 +28,9 @@ func Solve(ctx context.Context, p *Problem, opt Options) (Result, error) {
 	res.Steps = s.used()
 	if best == nil {
 		res.Impossible = &Impossible{Why: WhyCalendar}
+		if s.none {
+			res.Status = solve.Infeasible
+		}
 		return res, nil
 	}
 	sol, err := Evaluate(p, best)
