@@ -39,15 +39,15 @@ func TestDefaultsPageSaysWhatTheCodeDoes(t *testing.T) {
 	}
 	p := &Project{}
 	for what, value := range map[string]any{
-		"tolerance, CIEDE2000 (`tolerance_delta_e`)":                       p.Tolerance(),
-		"light from above, degrees over the horizon (`elevation_deg`)":     DefaultElevationDeg,
-		"air, °C (`temperature_c`)":                                        p.Climate().TemperatureC,
-		"air, % RH (`humidity_percent`)":                                   p.Climate().HumidityPercent,
-		"ranks":                                                            DefaultRanks,
-		"flag pole, mm (`pole_mm`)":                                        DefaultPoleMM,
-		"a batch, mounted (`batch_figures`)":                               DefaultBatchMounted,
-		"a batch, foot (`batch_figures`)":                                  DefaultBatchFoot,
-		"longest wait worth sitting through, minutes (`patience_minutes`)": DefaultPatience,
+		"tolerance, CIEDE2000 (`tolerance_delta_e`)":                   p.Tolerance(),
+		"light from above, degrees over the horizon (`elevation_deg`)": DefaultElevationDeg,
+		"air, °C (`temperature_c`)":                                    p.Climate().TemperatureC,
+		"air, % RH (`humidity_percent`)":                               p.Climate().HumidityPercent,
+		"ranks":                                                        DefaultRanks,
+		"flag pole, mm (`pole_mm`)":                                    DefaultPoleMM,
+		"a batch, mounted (`batch_figures`)":                           DefaultBatchMounted,
+		"a batch, foot (`batch_figures`)":                              DefaultBatchFoot,
+		"longest drying time anybody sits through at the bench, minutes (`patience_minutes`)": DefaultPatience,
 	} {
 		says("| %s | %v |", what, value)
 	}
