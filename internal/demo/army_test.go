@@ -11,7 +11,7 @@ import (
 
 func TestArmyIsValidAtAnySize(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		seed, size := rapid.Uint64().Draw(t, "seed"), rapid.IntRange(1, 250).Draw(t, "figures")
+		seed, size := rapid.Uint64().Draw(t, "seed"), rapid.IntRange(1, 150).Draw(t, "figures")
 		p := Army(seed, size)
 		if found := p.Validate(); len(found) > 0 {
 			t.Fatalf("faults:\n%v", found)

@@ -119,7 +119,7 @@ func TestDemoCanBeDealt(t *testing.T) {
 // An invented army must be fit for measurements: its traits can be dealt.
 func TestArmyCanBeDealt(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		p := Army(rapid.Uint64().Draw(t, "seed"), rapid.IntRange(1, 40).Draw(t, "figures"))
+		p := Army(rapid.Uint64().Draw(t, "seed"), rapid.IntRange(1, 24).Draw(t, "figures"))
 		_, found, err := ranks.Deal(context.Background(), p, ranks.Settings{Work: 20})
 		if err != nil || found.Faulty() {
 			t.Fatalf("%v %v", found, err)
