@@ -3,19 +3,22 @@ package order_test
 import (
 	"context"
 	"fmt"
+	"io/fs"
 	"math"
-	"os"
+	"runtime"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
 	"facings"
+	"facings/internal/check"
 	"facings/internal/colour"
 	"facings/internal/demo"
 	"facings/internal/order"
 	"facings/internal/projectfile"
 	"facings/internal/ranks"
 	"facings/internal/sitting"
-	"io/fs"
 )
 
 // flat is a plain stand-in for pigment: every opaque or metallic coat hides,
@@ -84,7 +87,8 @@ func load(t testing.TB, name string) *facings.Project {
 	return p
 }
 
-func plan(t testing.TB, p *facings.Project, steps int64) (*facings.Roster, *facings.Coats, *facings.Order) {
+// plan deals, settles and orders a project with few steps.
+func plan(t testing.TB, p *facings.Project) (*facings.Roster, *facings.Coats, *facings.Order) {
 	t.Helper()
 	roster, found, err := ranks.Deal(context.Background(), p, ranks.Settings{Work: 20000})
 	if err != nil || found.Faulty() {
@@ -97,7 +101,7 @@ func plan(t testing.TB, p *facings.Project, steps int64) (*facings.Roster, *faci
 	}
 	var windows [][]order.Window
 	for _, painter := range sitting.Painters(p.Calendar) {
-		ws, err := sitting.Windows(painter, start, 100000, 60)
+		ws, err := sitting.Windows(painter, start, 20000, 60)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -107,26 +111,211 @@ func plan(t testing.TB, p *facings.Project, steps int64) (*facings.Roster, *faci
 		}
 		windows = append(windows, list)
 	}
-	began := time.Now()
-	o, _, err := order.Plan(context.Background(), p, roster, coats, order.Settings{Start: start, Windows: windows, Steps: steps})
+	o, _, err := order.Plan(context.Background(), p, roster, coats, order.Settings{Start: start, Windows: windows, Steps: 100_000})
 	if err != nil {
 		t.Fatal(err)
-	}
-	if os.Getenv("SHOW") != "" {
-		t.Logf("%s: %d tasks, %d lags, %d left out, %d passes, %d sittings; %s work %.0f set-up %.0f wait %.0f bound %.0f gap %.3f, %v", p.Name, len(coats.Tasks), len(coats.Lags), len(coats.LeftOut), len(o.Passes), len(o.Sittings), o.Status, o.WorkMinutes, o.SetUpMinutes, o.WaitMinutes, o.LowerBoundMinutes-o.WorkMinutes, o.Gap, time.Since(began))
-		for _, c := range o.Conflicts {
-			t.Log(c)
-		}
 	}
 	return roster, coats, o
 }
 
-func TestShow(t *testing.T) {
-	for _, name := range []string{"mounted24.yaml", "demo.yaml"} {
-		p := load(t, name)
-		_, _, o := plan(t, p, 0)
-		for _, pass := range o.Passes {
-			t.Logf("%3d %s %-22s %-12s %-9s %2d figs %v setup %.1f wait %.1f min %.0f  keepoff %v also %v", pass.Number, pass.Start.Format("01-02 15:04"), pass.Medium, pass.Tool, pass.Technique, len(pass.Figures), pass.Areas, pass.SetUp, pass.Wait, pass.Minutes, pass.KeepOff, pass.AlsoCover)
+// small is a troop of four horsemen with the finishes that the rules are about.
+const small = `
+facings: 1
+name: small
+palette: wet
+undercoat: {dark: black primer, light: white primer}
+ending: [{step: base, paint: glue, materials: [flock]}, {step: varnish, paint: clear}]
+rack:
+  black primer: {kind: primer, can: true, over_white: "#111111", over_black: "#101010"}
+  white primer: {kind: primer, can: true, over_white: "#f4f4f4", over_black: "#e8e8e8"}
+  clear: {kind: varnish, can: true}
+  gloss: {kind: varnish}
+  glue: {kind: glue}
+  flock: {kind: texture, pot_g: 20, left_g: 20}
+  black: {kind: opaque, over_white: "#1a1a1a", over_black: "#181818"}
+  white: {kind: opaque, over_white: "#f4f4f4", over_black: "#e0e0e0"}
+  brown: {kind: opaque, over_white: "#6b3a20", over_black: "#60351c"}
+  blue: {kind: translucent, over_white: "#1f3a74", over_black: "#10162a"}
+  green: {kind: translucent, over_white: "#1f5c3c", over_black: "#0e1c14"}
+  yellow: {kind: translucent, over_white: "#f3d420", over_black: "#4a4212"}
+  steel: {kind: metallic, over_white: "#9ba0a4", over_black: "#8f9498"}
+  dark wash: {kind: wash, over_white: "#8d8f92", over_black: "#0f0f10"}
+mixes:
+  turquoise: {blue: 3, green: 1}
+finishes:
+  yellow lace: [{paint: white, technique: line}, {paint: yellow, technique: line}]
+  toned steel: [steel, dark wash]
+  eye: [{paint: white, technique: dot}, {paint: black, technique: dot}]
+  wet hoof: [black, {paint: gloss, after_varnish: true}]
+traits:
+  horse:
+    values:
+      black: {share: 50, scheme: {horse coat: black}}
+      brown: {share: 50, scheme: {horse coat: brown}}
+units:
+  Troop:
+    body: mounted
+    ranks: 2
+    figures: {officer: {count: 1, traits: {horse: black}}, trooper: 3}
+    scheme: {jacket: blue, cuffs: turquoise, saddle cloth: turquoise, jacket lace: yellow lace, hat: toned steel,
+      eyes: eye, face: brown, bridle: black, saddle: leave, hooves: wet hoof, base: brown}
+    traits: [horse]
+`
+
+func project(t testing.TB, text string) *facings.Project {
+	t.Helper()
+	p, _, found := projectfile.Read("test.yaml", []byte(text))
+	if found.Faulty() {
+		t.Fatal(found)
+	}
+	return p
+}
+
+// The decision follows the figure's own horse and the predicted colour, not a
+// name: common practice is to leave black tack alone on a black horse.
+func TestBlackTackOnABlackHorseIsLeftOut(t *testing.T) {
+	roster, coats, _ := plan(t, project(t, small))
+	left := map[int]bool{}
+	for _, l := range coats.LeftOut {
+		if l.Area == "bridle" {
+			left[l.Figure] = true
+			if l.By != "horse coat" || l.Reason == "" {
+				t.Errorf("%s: left out by %q with reason %q", l.ID, l.By, l.Reason)
+			}
 		}
+	}
+	for i, f := range roster.Figures {
+		if want := f.Traits["horse"] == "black"; left[i] != want {
+			t.Errorf("%s on a %s horse: bridle left out %v, want %v", f.ID, f.Traits["horse"], left[i], want)
+		}
+	}
+	// Call the same black by another name and give the bridle another colour.
+	p := project(t, strings.Replace(small, "bridle: black,", "bridle: brown,", 1))
+	roster, coats, _ = plan(t, p)
+	for _, l := range coats.LeftOut {
+		if l.Area == "bridle" && roster.Figures[l.Figure].Traits["horse"] == "black" {
+			t.Errorf("%s: a brown bridle was left out on a black horse", l.ID)
+		}
+	}
+}
+
+// White, fully dry, then the bright translucent yellow (common practice); the
+// yellow alone over the dark jacket would not show as yellow.
+func TestYellowLaceWaitsForItsWhite(t *testing.T) {
+	p := project(t, small)
+	_, coats, o := plan(t, p)
+	ends, starts := map[int]time.Time{}, map[int]time.Time{}
+	for _, piece := range o.Pieces {
+		task := coats.Tasks[piece.Task]
+		if task.Area == "jacket lace" && task.Medium == "white" {
+			ends[task.Figure] = piece.End
+		}
+		if task.Area == "jacket lace" && task.Medium == "yellow" {
+			starts[task.Figure] = piece.Start
+		}
+	}
+	if len(ends) != 4 || len(starts) != 4 {
+		t.Fatalf("%d white and %d yellow coats of lace, want 4 each", len(ends), len(starts))
+	}
+	for f, end := range ends {
+		if dry := starts[f].Sub(end).Minutes(); dry < float64(p.DryingOf(facings.Opaque).WashOver) {
+			t.Errorf("figure %d: the yellow goes on after %.0f minutes", f, dry)
+		}
+	}
+}
+
+func TestAMixIsOnePassOverWhatSharesIt(t *testing.T) {
+	_, _, o := plan(t, project(t, small))
+	for _, pass := range o.Passes {
+		if pass.Medium == "turquoise" && (len(pass.Mix) != 2 || pass.Mix[0].Parts != 3 || pass.Drops < facings.MinimumDrops) {
+			t.Errorf("the turquoise pass has mix %v and %v drops", pass.Mix, pass.Drops)
+		}
+	}
+}
+
+func TestBareAreasAreNamedOnPassesNearThem(t *testing.T) {
+	_, _, o := plan(t, project(t, small))
+	for _, pass := range o.Passes {
+		if slices.Contains(pass.Areas, "saddle cloth") && !slices.Contains(pass.KeepOff, "saddle") {
+			t.Errorf("pass %d paints the saddle cloth and does not say to keep off the bare saddle", pass.Number)
+		}
+	}
+}
+
+func TestSameInputSameOrder(t *testing.T) {
+	_, _, first := plan(t, project(t, small))
+	before := runtime.GOMAXPROCS(1)
+	defer runtime.GOMAXPROCS(before)
+	_, _, second := plan(t, project(t, small))
+	if !slices.EqualFunc(first.Pieces, second.Pieces, func(a, b facings.Piece) bool {
+		return a.Task == b.Task && a.Start.Equal(b.Start)
+	}) {
+		t.Error("one processor gave another order than two")
+	}
+}
+
+func TestTwoPaintersShareTheWork(t *testing.T) {
+	text := small + `
+calendar:
+  start: 2027-01-04
+  painters:
+    Ann: {sittings: [{days: [mon, tue, wed, thu, fri], from: "19:00", to: "22:00"}]}
+    Bob: {sittings: [{days: [mon, tue, wed, thu, fri], from: "19:00", to: "22:00"}]}
+`
+	p := project(t, text)
+	roster, coats, o := plan(t, p)
+	if found := check.Order(p, roster, coats, o); len(found) > 0 {
+		t.Fatal(found[0])
+	}
+	busy := map[int]bool{}
+	for _, pass := range o.Passes {
+		busy[pass.Painter] = true
+	}
+	if len(busy) != 2 || o.ElapsedMinutes >= o.Minutes {
+		t.Errorf("%d painters at work, %v minutes elapsed of %v", len(busy), o.ElapsedMinutes, o.Minutes)
+	}
+}
+
+func TestRulesThatContradictAreNamed(t *testing.T) {
+	text := strings.Replace(small, "rack:", "rules: {also: [jacket lace before face, face before jacket]}\nrack:", 1)
+	text = strings.Replace(text, "jacket: blue", "collar: blue, jacket: blue", 1)
+	// face before jacket (own), jacket before its lace (inside), lace before face (own).
+	p := project(t, text)
+	_, _, o := plan(t, p)
+	if len(o.Conflicts) != 1 || len(o.Conflicts[0].Rules) != 4 || !o.Conflicts[0].Own {
+		t.Fatalf("got %+v, want one conflict of four rules: the lace has two coats", o.Conflicts)
+	}
+	joined := strings.Join(o.Conflicts[0].Rules, "\n")
+	for _, want := range []string{`"jacket lace before face"`, `"face before jacket"`, "jacket before what lies over it, jacket lace"} {
+		if !strings.Contains(joined, want) {
+			t.Errorf("the conflict does not name %s:\n%s", want, joined)
+		}
+	}
+}
+
+// Hand-worked: 0.17 s/mm² and 7 s an area are this program's own estimates; at
+// 100 mm², fiddliness 1, that is 7 + 17 = 24 s; half covered 15.5, rounded 16.
+func TestTaskSeconds(t *testing.T) {
+	h, _ := facings.HandlingOf(facings.Brush)
+	for _, c := range []struct{ area, fiddly, cover, pace, want float64 }{
+		{100, 1, 1, 1, h.SecondsPerArea + 100*h.SecondsPerSquareMM},
+		{100, 2, 1, 1, h.SecondsPerArea + 200*h.SecondsPerSquareMM},
+		{100, 1, 0.5, 1, h.SecondsPerArea + 50*h.SecondsPerSquareMM},
+		{100, 1, 1, 2, 2 * (h.SecondsPerArea + 100*h.SecondsPerSquareMM)},
+	} {
+		got := order.TaskSeconds(facings.Brush, c.area, c.fiddly, c.cover, c.pace)
+		if math.Abs(float64(got)-c.want) > 0.5 {
+			t.Errorf("%+v: %d s", c, got)
+		}
+	}
+}
+
+// BenchmarkPlan measures ordering alone, at the demo's 24 mounted figures.
+func BenchmarkPlan(b *testing.B) {
+	p := load(b, "mounted24.yaml")
+	b.ReportAllocs()
+	for b.Loop() {
+		_, _, o := plan(b, p)
+		b.ReportMetric(o.Gap, "gap")
 	}
 }
