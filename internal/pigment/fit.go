@@ -50,18 +50,25 @@ const fitSteps = 40
 // one unit of L). It is an error to give no observation, or one without the
 // paint in it.
 func Fit(obs []Observation, prior Prior) (KS, float64, error) {
-	if len(obs) == 0 {
-		return KS{}, 0, errors.New("no film to fit the paint from; measure it over black and over white")
-	}
-	for i := range obs {
-		if !(obs[i].Share > 0) || !(obs[i].Thickness > 0) {
-			return KS{}, 0, errors.New("a film without the paint in it cannot tell what the paint is")
-		}
+	if err := checkObservations(obs); err != nil {
+		return KS{}, 0, err
 	}
 	f := newFitter(obs, prior)
 	f.start()
 	f.run()
-	return f.result(), math.Sqrt(f.misfit() / float64(len(obs)*Bands)), nil
+	return f.result(), f.rms(), nil
+}
+
+func checkObservations(obs []Observation) error {
+	if len(obs) == 0 {
+		return errors.New("no film to fit the paint from; measure it over black and over white")
+	}
+	for i := range obs {
+		if !(obs[i].Share > 0) || !(obs[i].Thickness > 0) {
+			return errors.New("a film without the paint in it cannot tell what the paint is")
+		}
+	}
+	return nil
 }
 
 // point is ln K and ln S of one band.
@@ -128,6 +135,8 @@ func (f *fitter) misfit() float64 {
 	}
 	return sum
 }
+
+func (f *fitter) rms() float64 { return math.Sqrt(f.misfit() / float64(len(f.obs)*Bands)) }
 
 func (f *fitter) cost() float64 {
 	p := f.prior

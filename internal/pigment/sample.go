@@ -98,46 +98,50 @@ func FitSamples(samples []Sample, c Conditions) (SampleFit, error) {
 		}
 		obs = append(obs, c.observe(&samples[i], t)...)
 	}
+	if err := checkObservations(obs); err != nil {
+		return SampleFit{}, err
+	}
+	f := newFitter(obs, c.Prior)
+	f.start()
+	f.run()
 	if c.Spread > 0 {
 		for range min(2, len(samples)-1) { // twice over, as one film's thickness moves the others'
 			for i := 1; i < len(samples); i++ {
-				if err := findThickness(obs, i, c); err != nil {
-					return SampleFit{}, err
-				}
+				f.findThickness(i, c)
 			}
 		}
 	}
-	ks, rms, err := Fit(obs, c.Prior)
-	out := SampleFit{KS: ks, RMS: rms}
+	out := SampleFit{KS: f.result(), RMS: f.rms()}
 	for i := range samples {
 		out.Thickness = append(out.Thickness, obs[2*i].Thickness)
 	}
-	return out, err
+	return out, nil
 }
 
 // findThickness sets the thickness of sample i where the fit and the pull to
-// the usual thickness together are best: a coarse scan, then a fine one.
-func findThickness(obs []Observation, i int, c Conditions) error {
+// the usual thickness together are best: a coarse scan, then a fine one, each
+// fit beginning where the best one so far ended.
+func (f *fitter) findThickness(i int, c Conditions) {
 	usual := math.Log(c.Thickness * c.Usual)
-	cost := func(lnT float64) (float64, error) {
-		obs[2*i].Thickness, obs[2*i+1].Thickness = math.Exp(lnT), math.Exp(lnT)
-		_, rms, err := Fit(obs, c.Prior)
-		return rms*rms*float64(len(obs)*Bands)/(noise*noise) + sq((lnT-usual)/c.Spread), err
-	}
-	best, at := math.Inf(1), usual
+	best, at, ks := math.Inf(1), usual, f.at
 	for _, step := range []float64{0.25, 0.05} {
 		from := at
 		for n := -4; n <= 4; n++ {
 			lnT := from + float64(n)*step
-			v, err := cost(lnT)
-			if err != nil {
-				return err
-			}
-			if v < best {
-				best, at = v, lnT
+			f.setThickness(i, lnT)
+			f.at = ks
+			f.run()
+			cost := f.misfit()/(noise*noise) + sq((lnT-usual)/c.Spread)
+			if cost < best {
+				best, at, ks = cost, lnT, f.at
 			}
 		}
 	}
-	_, err := cost(at)
-	return err
+	f.setThickness(i, at)
+	f.at = ks
+}
+
+// setThickness sets both sides of sample i to e^lnT coats.
+func (f *fitter) setThickness(i int, lnT float64) {
+	f.obs[2*i].Thickness, f.obs[2*i+1].Thickness = math.Exp(lnT), math.Exp(lnT)
 }
