@@ -1,0 +1,273 @@
+package light
+
+import (
+	"fmt"
+	"math"
+
+	"facings/internal/colour"
+	"facings/internal/geom"
+)
+
+// Look is how an area is painted.
+type Look struct {
+	// Ramp gives the colour over the exposure, relative to a level open facet:
+	// its entries are evenly spaced from 0 to 1, values between are blended. One
+	// entry is one colour everywhere. For metal it is the colour of the reflection.
+	Ramp      []colour.Linear
+	Metal     bool
+	Roughness float64 // 0 to 1; 0 stands for 0.6, satin varnish
+	// Wash is how strongly recesses are darkened, 0 to 1, and WashColour to what.
+	Wash       float64
+	WashColour colour.Linear
+}
+
+// Picture is what to draw.
+type Picture struct {
+	Mesh  *geom.Mesh
+	Looks []Look // by label number; missing ones are mid-grey
+	// Exposure is relative to a level open facet, per vertex; nil counts as 1.
+	Exposure []float64
+	Recess   []float64 // per vertex, from Recess; nil counts as 0
+	// VertexColour, where given, replaces the ramps.
+	VertexColour []colour.Linear
+
+	Camera        Camera
+	Studio        Studio
+	Width, Height int
+	Background    *colour.Linear // nil: transparent
+	GroundShadow  bool           // on the plane Z = lowest point of the mesh
+	// Active are the labels under way: they are outlined in black and white and
+	// all else is dimmed to pale grey, so that no one needs hues to find them.
+	Active  []uint16
+	Threads int
+}
+
+const maxPixels = 40_000_000
+
+func (p *Picture) validate() error {
+	switch {
+	case p.Mesh == nil || len(p.Mesh.F) == 0:
+		return fmt.Errorf("there is no mesh to draw")
+	case p.Width < 1 || p.Height < 1 || p.Width*p.Height > maxPixels:
+		return fmt.Errorf("a picture of %d × %d: at least 1 × 1 and at most %d pixels", p.Width, p.Height, maxPixels)
+	}
+	n := len(p.Mesh.V)
+	for name, l := range map[string]int{"exposures": len(p.Exposure), "recesses": len(p.Recess), "vertex colours": len(p.VertexColour)} {
+		if l != 0 && l != n {
+			return fmt.Errorf("%d %s for %d vertices", l, name, n)
+		}
+	}
+	return p.Mesh.Validate()
+}
+
+// Render draws the picture in linear light. The same picture gives the same
+// values on every machine and for any number of threads.
+func Render(p Picture) (*Image, error) {
+	if err := p.validate(); err != nil {
+		return nil, err
+	}
+	r := newRenderer(&p)
+	img := NewImage(p.Width, p.Height)
+	var active []float64
+	if len(p.Active) > 0 {
+		active = make([]float64, p.Width*p.Height)
+	}
+	if r.ground != nil {
+		raster(r.ground.F, cornersOf(&r.shot, r.ground.V), p.Width, p.Height, func(x, y int, b *band) { r.shadePixel(img, x, y, b, r.groundPiece) })
+	}
+	raster(p.Mesh.F, r.corners, p.Width, p.Height, func(x, y int, b *band) {
+		r.shadePixel(img, x, y, b, r.figurePiece)
+		if active != nil {
+			r.markActive(active, x, y, b)
+		}
+	})
+	if active != nil {
+		outline(img, active)
+	}
+	if p.Background != nil {
+		img.Over(*p.Background)
+	}
+	return img, nil
+}
+
+// renderer is a picture with everything worked out that pixels share.
+type renderer struct {
+	p        *Picture
+	shot     shot
+	corners  []corner
+	normals  []geom.Vec3
+	light    lit
+	key      geom.Vec3
+	surfaces []*surface // by label
+	plaster  *surface   // what is not under way
+	looks    []Look
+	active   []bool
+	ground   *geom.Mesh
+	shade    []float64 // how dark the ground is at each of its vertices
+	pieces   []piece
+}
+
+func newRenderer(p *Picture) *renderer {
+	m := p.Mesh
+	r := &renderer{p: p, normals: m.VertexNormals(), key: p.Studio.keyDir(p.Camera.AzimuthDeg)}
+	near := m.Bounds().Size().Len() * NearShare
+	threads := Options{p.Threads}.threads()
+	cast, normals := m, r.normals
+	if p.GroundShadow {
+		// The ground's points cast rays too, but block none: they have no faces.
+		r.ground = groundUnder(m)
+		cast = &geom.Mesh{V: append(append([]geom.Vec3(nil), m.V...), r.ground.V...), F: m.F}
+		for range r.ground.V {
+			normals = append(normals, geom.Vec3{Z: 1})
+		}
+	}
+	all := p.Studio.skyAt(cast, normals, near, threads)
+	all.lamp = p.Studio.lampAt(cast, normals, r.key, near, threads)
+	r.light = all
+	if r.ground != nil {
+		r.groundShade(len(m.V))
+	}
+	r.shot = p.Camera.frame(m.V, p.Width, p.Height)
+	r.corners = cornersOf(&r.shot, m.V)
+	r.setLooks()
+	return r
+}
+
+func (r *renderer) setLooks() {
+	n := max(1, len(r.p.Mesh.Labels))
+	r.looks, r.surfaces, r.active = make([]Look, n), make([]*surface, n), make([]bool, n)
+	made := map[[2]float64]*surface{} // one table per material
+	if len(r.p.Active) > 0 {
+		r.plaster = newSurface(false, 1)
+	}
+	for i := range n {
+		l := Look{Ramp: []colour.Linear{{R: 0.4, G: 0.4, B: 0.4}}}
+		if i < len(r.p.Looks) && len(r.p.Looks[i].Ramp) > 0 {
+			l = r.p.Looks[i]
+		}
+		if l.Roughness == 0 {
+			l.Roughness = 0.6
+		}
+		key := [2]float64{l.Roughness, 0}
+		if l.Metal {
+			key[1] = 1
+		}
+		if made[key] == nil {
+			made[key] = newSurface(l.Metal, l.Roughness)
+		}
+		r.looks[i], r.surfaces[i] = l, made[key]
+	}
+	for _, a := range r.p.Active {
+		if int(a) < n {
+			r.active[a] = true
+		}
+	}
+}
+
+// shadePixel averages, in linear light, over the pixel's samples, and lays the
+// result over what is there.
+func (r *renderer) shadePixel(img *Image, x, y int, b *band, shade func(piece) (colour.Linear, float64)) {
+	r.pieces = b.pieces(x, y, r.pieces)
+	var sum colour.Linear
+	cover := 0.0
+	for _, q := range r.pieces {
+		c, alpha := shade(q)
+		sum = addRGB(sum, scaleRGB(c, q.share*alpha))
+		cover += q.share * alpha
+	}
+	if cover > 0 {
+		img.blend(x, y, sum, cover)
+	}
+}
+
+func (r *renderer) markActive(active []float64, x, y int, b *band) {
+	r.pieces = b.pieces(x, y, r.pieces)
+	for _, q := range r.pieces {
+		if r.active[r.p.Mesh.FaceLabel(int(q.face))] {
+			active[y*r.p.Width+x] += q.share
+		}
+	}
+}
+
+// blend3 are the weights of a face's corners at a place of the picture,
+// corrected for perspective.
+func blend3(s *shot, p, q, c corner, x, y float64) (wp, wq, wr float64) {
+	det := float64((q.x-p.x)*(c.y-p.y)) - float64((q.y-p.y)*(c.x-p.x))
+	wp, wq, wr = weights(p, q, c, x, y, 1/det)
+	wp, wq, wr = max(wp, 0), max(wq, 0), max(wr, 0)
+	if !math.IsInf(s.distance, 1) {
+		wp, wq, wr = wp*p.near, wq*q.near, wr*c.near
+	}
+	sum := wp + wq + wr
+	return wp / sum, wq / sum, wr / sum
+}
+
+// figurePiece is the light that a piece of the figure sends to the eye.
+func (r *renderer) figurePiece(q piece) (colour.Linear, float64) {
+	m := r.p.Mesh
+	f := m.F[q.face]
+	label := m.FaceLabel(int(q.face))
+	wp, wq, wr := blend3(&r.shot, r.corners[f[0]], r.corners[f[1]], r.corners[f[2]], q.x, q.y)
+	at := func(v []float64, missing float64) float64 {
+		if len(v) == 0 {
+			return missing
+		}
+		return wp*v[f[0]] + wq*v[f[1]] + wr*v[f[2]]
+	}
+	mixed := func(v []colour.Linear) colour.Linear {
+		return addRGB(addRGB(scaleRGB(v[f[0]], wp), scaleRGB(v[f[1]], wq)), scaleRGB(v[f[2]], wr))
+	}
+	place := m.V[f[0]].Mul(wp).Add(m.V[f[1]].Mul(wq)).Add(m.V[f[2]].Mul(wr))
+	eye := r.shot.toEye(place)
+	look := &r.looks[label]
+	var albedo colour.Linear
+	if len(r.p.VertexColour) > 0 {
+		albedo = mixed(r.p.VertexColour)
+	} else {
+		albedo = ramp(look.Ramp, at(r.p.Exposure, 1))
+	}
+	if look.Wash > 0 {
+		albedo = mixRGB(albedo, look.WashColour, min(max(look.Wash*at(r.p.Recess, 0), 0), 1))
+	}
+	n := r.normals[f[0]].Mul(wp).Add(r.normals[f[1]].Mul(wq)).Add(r.normals[f[2]].Mul(wr)).Unit()
+	dimmed := len(r.p.Active) > 0 && !r.active[label]
+	scatter := r.surfaces[label]
+	if dimmed {
+		scatter, albedo = r.plaster, colour.Linear{R: 0.7, G: 0.7, B: 0.7}
+	}
+	out := r.reflect(scatter, albedo, n, eye, mixed(r.light.sky), at(r.light.open, 1), at(r.light.lamp, 1))
+	if m.FaceNormal(int(q.face)).Dot(eye) <= 0 {
+		out = scaleRGB(albedo, 0.08) // the inside of a shell, seen through a hole
+	}
+	if dimmed {
+		out = dim(out)
+	}
+	return out, 1
+}
+
+func (r *renderer) reflect(s *surface, albedo colour.Linear, n, eye geom.Vec3, sky colour.Linear, open, lamp float64) colour.Linear {
+	nv := n.Dot(eye)
+	if nv < 0.02 { // smooth normals lean over the rim; bring them back into sight
+		n = n.Add(eye.Mul(0.02 - nv)).Unit()
+		nv = max(n.Dot(eye), 0.02)
+	}
+	mirror := n.Mul(2 * nv).Sub(eye)
+	seen := scaleRGB(r.p.Studio.radiance(mirror, s.alpha), min(1, open*(1+nv)))
+	out := s.sky(albedo, sky, seen, nv)
+	if nl := n.Dot(r.key); nl > 0 && lamp > 0 {
+		h := eye.Add(r.key).Unit()
+		f := s.eval(albedo, nl, nv, n.Dot(h), eye.Dot(h))
+		out = addRGB(out, zipRGB(f, r.p.Studio.Key, func(f, e float64) float64 { return f * e * math.Pi * nl * lamp }))
+	}
+	return out
+}
+
+// ramp blends between the evenly spaced entries at exposure e.
+func ramp(c []colour.Linear, e float64) colour.Linear {
+	x := min(max(e, 0), 1) * float64(len(c)-1)
+	i := min(int(x), len(c)-1)
+	if i == len(c)-1 {
+		return c[i]
+	}
+	return mixRGB(c[i], c[i+1], x-float64(i))
+}

@@ -1,0 +1,208 @@
+package light
+
+import (
+	"bytes"
+	"image/png"
+	"math"
+	"testing"
+
+	"facings/internal/colour"
+	"facings/internal/geom"
+)
+
+func render(t testing.TB, p Picture) *Image {
+	t.Helper()
+	img, err := Render(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return img
+}
+
+func ball() Picture {
+	return Picture{Mesh: geom.NewSphere(10, 24), Camera: Camera{Margin: 0.1, ElevationDeg: 20}, Studio: Bench(), Width: 120, Height: 150}
+}
+
+// A white ball in a uniform white light cannot be told from the light: every
+// pixel that it fills is 1. Metal too.
+func TestRenderInFurnace(t *testing.T) {
+	for _, metal := range []bool{false, true} {
+		p := ball()
+		p.Studio = Furnace()
+		p.Looks = []Look{{Ramp: []colour.Linear{white}, Metal: metal, Roughness: 0.7}}
+		img := render(t, p)
+		for i, c := range img.Pix {
+			if img.A[i] < 1 {
+				continue
+			}
+			// A few rays graze the facets of the ball itself.
+			near(t, "pixel", c.G, 1, 0.03)
+		}
+	}
+}
+
+// Coverage is area: the ball's alphas add up to its disc.
+func TestCoverageIsArea(t *testing.T) {
+	img := render(t, ball())
+	sum := 0.0
+	for _, a := range img.A {
+		sum += a
+	}
+	r := 120 * 0.8 / 2
+	near(t, "area in pixels", sum/(math.Pi*r*r), 1, 0.01)
+}
+
+func TestRenderIsDeterministic(t *testing.T) {
+	p := ball()
+	p.GroundShadow = true
+	p.Threads = 1
+	one, err := render(t, p).PNG()
+	if err != nil {
+		t.Fatal(err)
+	}
+	p.Threads = 3
+	three, _ := render(t, p).PNG()
+	if !bytes.Equal(one, three) {
+		t.Error("the bytes depend on the number of threads")
+	}
+	img, err := png.Decode(bytes.NewReader(one))
+	if err != nil || img.Bounds().Dx() != 120 {
+		t.Errorf("no such PNG: %v", err)
+	}
+	if _, _, _, a := img.At(0, 0).RGBA(); a != 0 {
+		t.Error("the corner is not transparent")
+	}
+}
+
+// Half a pixel of white over black is half the light, not half the code.
+func TestAveragingIsLinear(t *testing.T) {
+	img := NewImage(1, 1)
+	img.blend(0, 0, scaleRGB(white, 0.5), 0.5)
+	img.Over(colour.Linear{})
+	// IEC 61966-2-1: linear 0.5 is code 188.
+	if got := img.NRGBA().Pix[0]; got != 188 {
+		t.Errorf("code %d, want 188", got)
+	}
+	for code := range 256 {
+		v := colour.SRGB{R: float64(code) / 255}.Decode().R
+		table := steps()
+		if got := codeOf(&table, v); int(got) != code {
+			t.Errorf("code %d comes back as %d", code, got)
+		}
+	}
+}
+
+// The figure stays inside the margins from every side, in both projections.
+func TestCameraFrames(t *testing.T) {
+	m := geom.NewBox(geom.Vec3{X: -3, Y: -8, Z: 0}, geom.Vec3{X: 3, Y: 8, Z: 30})
+	for _, field := range []float64{0, 30, 90} {
+		for _, c := range Turntable(7) {
+			c.FieldDeg, c.Margin = field, 0.1
+			s := c.frame(m.V, 200, 300)
+			flat := geom.EmptyBox()
+			for _, p := range m.V {
+				x, y, n := s.project(p)
+				flat = flat.Add(geom.Vec3{X: x, Y: y, Z: n})
+			}
+			if flat.Min.X < 20-1e-6 || flat.Max.X > 180+1e-6 || flat.Min.Y < 30-1e-6 || flat.Max.Y > 270+1e-6 {
+				t.Errorf("%+v: %+v", c, flat)
+			}
+			if fill := max(flat.Size().X/160, flat.Size().Y/240); fill < 0.999 {
+				t.Errorf("%+v fills %.3f of the frame", c, fill)
+			}
+		}
+	}
+	// From the front the figure's right hand (+X) is on the left of the picture.
+	s := FourSides()[0].frame(m.V, 200, 300)
+	a, _, _ := s.project(geom.Vec3{X: 3})
+	b, _, _ := s.project(geom.Vec3{X: -3})
+	_, head, _ := s.project(geom.Vec3{Z: 30})
+	_, foot, _ := s.project(geom.Vec3{})
+	if a >= b || head >= foot {
+		t.Errorf("right hand at %g, left at %g; head at %g, foot at %g", a, b, head, foot)
+	}
+}
+
+// In black and white the area under way still stands out: black and white lines
+// run around it, the rest is paler than mid-grey.
+func TestActiveStandsOutWithoutHue(t *testing.T) {
+	p := ball()
+	p.Width, p.Height = 240, 300
+	m := p.Mesh
+	for i := range m.F {
+		name := "lower"
+		if m.FaceCenter(i).Z > 0 {
+			name = "upper"
+		}
+		m.SetLabel(i, m.LabelID(name))
+	}
+	id := m.LabelID("upper")
+	p.Looks = make([]Look, len(m.Labels))
+	for i := range p.Looks {
+		p.Looks[i].Ramp = []colour.Linear{{R: 0.02, G: 0.1, B: 0.02}}
+	}
+	p.Active = []uint16{id}
+	img := render(t, p)
+	black, whites, pale := 0, 0, 0
+	for i, c := range img.Pix {
+		switch v := luminance(c); {
+		case img.A[i] < 1:
+		case v < 0.01:
+			black++
+		case v > 0.95:
+			whites++
+		case v > 0.38:
+			pale++
+		}
+	}
+	if black < 100 || whites < 100 || pale < 5000 {
+		t.Errorf("%d black, %d white, %d pale pixels", black, whites, pale)
+	}
+}
+
+// Under a ball the ground is dark, far from it it is untouched.
+func TestGroundShadow(t *testing.T) {
+	p := ball()
+	p.GroundShadow = true
+	p.Camera = Camera{Margin: 0.3, ElevationDeg: 35}
+	img := render(t, p)
+	most := 0.0
+	for i, c := range img.Pix {
+		if luminance(c) == 0 && img.A[i] > 0 && img.A[i] < 1 {
+			most = max(most, img.A[i])
+		}
+	}
+	if most < 0.3 {
+		t.Errorf("darkest shadow %.2f", most)
+	}
+	near(t, "corner", img.A[0], 0, 0.02)
+}
+
+func TestRenderFaults(t *testing.T) {
+	for _, change := range []func(p *Picture){
+		func(p *Picture) { p.Mesh = nil },
+		func(p *Picture) { p.Width = 0 },
+		func(p *Picture) { p.Height = 1 << 30 },
+		func(p *Picture) { p.Exposure = []float64{1} },
+		func(p *Picture) { p.Mesh.F[0][0] = -1 },
+	} {
+		p := ball()
+		change(&p)
+		if _, err := Render(p); err == nil {
+			t.Errorf("%+v is drawn", p.Camera)
+		}
+	}
+}
+
+func BenchmarkRender50k(b *testing.B) {
+	p := Picture{Mesh: geom.NewSphere(14, 50), Camera: Camera{Margin: 0.05}, Studio: Bench(), Width: 800, Height: 1000, GroundShadow: true, Threads: 1}
+	for b.Loop() {
+		img, err := Render(p)
+		if err != nil {
+			b.Fatal(err)
+		}
+		if _, err := img.PNG(); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
