@@ -5,18 +5,22 @@ func (s *sculpture) arms(b *body, d *Dress, f *flesh) {
 		sh, el, wr := b.shoulder[i], b.elbow[i], b.wrist[i]
 		up, low := along(sh, el, b.chest.y), along(el, wr, b.chest.y)
 		cuffAt := foreArm - 1.75
+		cuffEnd := foreArm - 0.05
+		if d.Gloves { // the gauntlet would hide it
+			cuffAt, cuffEnd = cuffAt-0.9, cuffEnd-1.5
+		}
 		sleeve := join(0.55,
 			&ball{sh.Add(b.chest.dir(0.05*float64(sd), 0, -0.2)), 1.46},
-			rod(up.at(0, 0.1, 0.6), up.at(0, 0.1, upperArm), 1.38, 1.1),
-			rod(el, low.at(0, 0, 2.2), 1.14, 1.08),
-			rod(low.at(0, 0, 2.2), wr, 1.08, 0.94),
+			rod(up.at(0, 0.1, 0.6), up.at(0, 0.1, upperArm), 1.42, 1.15),
+			rod(el, low.at(0, 0, 2.2), 1.18, 1.14),
+			rod(low.at(0, 0, 2.2), wr, 1.14, 1.0),
 		)
 		folded := &wave{n: sleeve, axis: up.z.Add(low.z.Mul(0.4)).Unit(), length: 0.95, high: 0.09, centre: el, reach: 2.4}
 		f.sleeve[i] = folded
 		s.addSoft("jacket", 0.25, folded)
-		wrist := rod(low.at(0, 0, cuffAt-1), wr, 1.1, 1.0)
+		wrist := rod(low.at(0, 0, cuffAt-1), wr, 1.16, 1.08)
 		s.add("cuffs", overlay(wrist, 0.26, all(
-			below(low.at(0, 0, cuffAt), low.z.Neg()), below(low.at(0, 0, foreArm-0.05), low.z))))
+			below(low.at(0, 0, cuffAt), low.z.Neg()), below(low.at(0, 0, cuffEnd), low.z))))
 		if d.Buttons {
 			for n := range 3 {
 				p := low.at(0, 0, cuffAt+0.4+0.5*float64(n)).Add(low.x.Mul(3 * float64(sd)))
@@ -63,6 +67,6 @@ func (s *sculpture) fist(b *body, i int, d *Dress) {
 	s.add(area, n)
 	if d.Gloves {
 		low := along(b.elbow[i], wr, b.chest.y)
-		s.add(area, cylinder(low.move(0, 0, foreArm-1.5), 1.7, 1.5, 0.95, 0.15))
+		s.add(area, cylinder(low.move(0, 0, foreArm-1.7), 1.9, 1.62, 1.0, 0.15))
 	}
 }

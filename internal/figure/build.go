@@ -19,7 +19,7 @@ func qualityOf(k Kind) quality {
 	if k == Foot {
 		return quality{0.18, 0.11, 46000}
 	}
-	return quality{0.24, 0.13, 60000}
+	return quality{0.25, 0.13, 60000}
 }
 
 // Build makes the casting that spec describes: a closed mesh of one shell in
@@ -42,8 +42,9 @@ func polygonise(s *sculpture, q quality) *geom.Mesh {
 	splitFourfold(m)
 	splitFans(m)
 	largestShell(m)
-	g.label(m)
-	simplify(m, q.faces)
+	next := neighbours(m)
+	g.label(m, next)
+	simplify(m, next, q.faces)
 	g.chunks(len(m.V), func(i int) { m.V[i] = g.toSurface(m.V[i], 0.1*q.cell) })
 	return m
 }

@@ -18,7 +18,7 @@ func torsoLoft(c frame, g float64) node {
 func skirtLength(c Coat) (front, back float64) {
 	switch c {
 	case LongCoat:
-		return 7.6, 8.2
+		return 8.0, 8.7
 	case TailedCoat:
 		return 0.6, 6.6
 	case ShortCoat:
@@ -29,7 +29,7 @@ func skirtLength(c Coat) (front, back float64) {
 
 func (s *sculpture) coat(b *body, d *Dress, f *flesh, mounted bool) {
 	c := b.chest
-	f.torso = join(0.7, torsoLoft(c, 0.12),
+	f.torso = join(0.7, torsoLoft(c, 0.16),
 		rod(c.at(-2.2, -0.15, 2.75), c.at(2.2, -0.15, 2.7), 1.15, 1.15),
 		ellipsoid(c.move(0, 1.1, 1.0), 2.5, 1.3, 2.0),
 		ellipsoid(c.move(0, -1.0, 1.6), 2.6, 1.2, 2.2),
@@ -84,7 +84,7 @@ func (s *sculpture) coat(b *body, d *Dress, f *flesh, mounted bool) {
 		}
 	}
 	if d.WaistBelt {
-		s.add("waist belt", overlay(whole, 0.2, slab(c.at(0, 0, -3.7), c.dir(0, 0.04, 1), 0.85)))
+		s.add("waist belt", overlay(whole, 0.26, slab(c.at(0, 0, -3.7), c.dir(0, 0.04, 1), 0.85)))
 		if !d.Sash {
 			s.buckle(whole, c.at(0, 4, -3.7), c, 0.5, "buttons")
 		}
@@ -170,7 +170,7 @@ func (s *sculpture) skirt(b *body, d *Dress, f *flesh, mounted bool) node {
 			station{-0.6, 0, 0.05, 2.66 + g, 1.95 + g},
 			station{0.8, 0, 0.0, 2.95 + g, 2.1 + g},
 			station{2.4, 0, 0.15, 3.4 + g, 2.45 + g},
-			station{max(l, 2.9), 0, 0.3, 3.3 + 0.19*l + g, 2.35 + 0.18*l + g},
+			station{max(l, 2.9), 0, 0.3, 3.35 + 0.2*l + g, 2.4 + 0.2*l + g},
 		)
 	}
 	if front < 1 && back < 1 {

@@ -130,7 +130,7 @@ func (g *grid) place(b *brickOf, table *[256]sheets) {
 // nearest to meeting, drawn to their middle where they leave it open, and kept
 // in the cell.
 func meet(set []crossing, lo, hi vec) vec {
-	const pull = 0.08
+	const pull = 0.25
 	var mid vec
 	for _, c := range set {
 		mid = mid.Add(c.p)

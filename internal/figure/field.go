@@ -26,12 +26,13 @@ const lipschitz = 1.2
 // smin is the least of a and b, rounded where they differ by less than k. It is
 // exactly the minimum elsewhere, so that far pieces can be dropped.
 func smin(a, b, k float64) float64 {
-	m := min(a, b)
-	h := k - math.Abs(a-b)
-	if h <= 0 {
-		return m
+	if b < a {
+		a, b = b, a
 	}
-	return m - float64(h*h)/(4*k)
+	if h := k - (b - a); h > 0 {
+		return a - float64(h*h)/(4*k)
+	}
+	return a
 }
 
 func smax(a, b, k float64) float64 { return -smin(-a, -b, k) }
@@ -141,7 +142,7 @@ func carve(k float64, n, tool node) node { return common(k, n, outside(tool)) }
 // overlay is a layer of thickness t over base wherever volume reaches: a strap,
 // a lapel, a cuff. It follows whatever it is laid on.
 func overlay(base node, t float64, volume node) node {
-	return common(0.1, grow(t, base), volume)
+	return common(0.14, grow(t, base), volume)
 }
 
 // wave adds gentle folds to a solid: a small periodic displacement along axis,

@@ -3,7 +3,7 @@ package figure
 // headOf adds the head with its face and hair, and the headgear.
 func (s *sculpture) headOf(b *body, d *Dress, f *flesh) {
 	h := b.head // origin between the ears; the chin is at z = −2.2, the crown at 2.2
-	s.zoom.c, s.zoom.k = h.at(0, -0.3, -2.2), 1.08
+	s.zoom.c, s.zoom.k = h.at(0, -0.3, -2.2), 1.1
 	defer func() { s.zoom.k = 0 }()
 	s.fineLo = h.o.Add(h.y.Mul(0.8)).Sub(vec{X: 1.7, Y: 1.7, Z: 2.3})
 	s.fineHi = h.o.Add(h.y.Mul(0.8)).Add(vec{X: 1.7, Y: 1.7, Z: 1.0})

@@ -53,7 +53,7 @@ func (s *sculpture) cockedHat(h frame, d *Dress) {
 	}
 	s.add("hat", extrude(h, 0.6, 0.2, 0, 3.8, -3.2, -1.85, 3.2, -1.85))
 	if d.Cockade {
-		s.cockade(h.at(-1.95, 1.3, 1.15), h.dir(-0.85, 0.5, 0.25))
+		s.cockade(h.at(-1.75, 1.05, 1.15), h.dir(-0.85, 0.52, 0.24))
 	}
 	if d.Plume {
 		s.plume(h.at(-1.9, 1.0, 1.4), h.dir(-0.15, 0, 1), 4.4, 0.72)

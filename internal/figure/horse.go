@@ -6,6 +6,7 @@ package figure
 const (
 	withersHigh = 28.1
 	headLong    = 11.2
+	stout       = 1.09
 )
 
 // hoofed is one leg: its joints from the top, in the horse's frame.
@@ -60,16 +61,16 @@ func (s *sculpture) horseTrunk(root frame) node {
 	// The loft runs along the horse: its z axis is the horse's y.
 	f := frame{root.o, root.x.Neg(), root.z, root.y}
 	barrel := loft(f, 2, 1.2,
-		station{-14.0, 0, 22.4, 2.0, 2.4},
-		station{-12.2, 0, 22.6, 3.2, 4.3},
-		station{-9, 0, 22.5, 3.9, 5.2},
-		station{-5.2, 0, 22.2, 4.15, 4.8},
-		station{-1.5, 0, 21.2, 4.75, 5.4},
-		station{2.5, 0, 20.8, 4.7, 5.85},
-		station{6.2, 0, 21.2, 3.9, 6.0},
-		station{9.2, 0, 21.0, 3.4, 4.8},
-		station{11.2, 0, 20.6, 2.8, 3.5},
-		station{12.3, 0, 20.5, 1.9, 2.2},
+		station{-14.0, 0, 22.4, 2.12, 2.4},
+		station{-12.2, 0, 22.6, 3.39, 4.3},
+		station{-9, 0, 22.5, 4.13, 5.2},
+		station{-5.2, 0, 22.2, 4.4, 4.8},
+		station{-1.5, 0, 21.2, 5.04, 5.4},
+		station{2.5, 0, 20.8, 4.98, 5.85},
+		station{6.2, 0, 21.2, 4.13, 6.0},
+		station{9.2, 0, 21.1, 3.6, 4.6},
+		station{11.0, 0, 21.1, 2.97, 3.2},
+		station{12.3, 0, 21.2, 2.01, 2.0},
 	)
 	kids := []node{barrel,
 		rod(root.at(0, 8.4, 26.2), root.at(0, 4.4, 26.1), 1.5, 1.5), // withers
@@ -77,11 +78,12 @@ func (s *sculpture) horseTrunk(root frame) node {
 	}
 	for _, sd := range sides {
 		x := float64(sd)
-		sh := along(root.at(x*2.5, 11.0, 18.8), root.at(x*1.8, 6.2, 26.5), root.y)
+		sh := along(root.at(x*2.4, 10.7, 19.2), root.at(x*1.8, 6.2, 26.5), root.y)
 		kids = append(kids,
-			ellipsoid(sh.move(0, -0.4, 4.2), 1.6, 2.3, 5.0),                          // shoulder
-			ellipsoid(root.move(x*2.6, 7.4, 17.8), 1.45, 2.1, 2.6),                   // above the elbow
-			ellipsoid(root.move(x*1.3, 10.9, 18.9), 1.55, 1.6, 2.2),                  // breast
+			ellipsoid(sh.move(0, -0.4, 4.2), 1.6, 2.3, 5.0),        // shoulder
+			ellipsoid(root.move(x*2.6, 7.4, 17.8), 1.45, 2.1, 2.6), // above the elbow
+			ellipsoid(root.move(x*1.3, 10.6, 19.6), 1.5, 1.6, 1.9),
+			rod(root.at(x*1.3, 10.1, 18.9), root.at(x*2.0, 8.2, 14.8), 1.35, 1.0),    // breast
 			ellipsoid(root.move(x*2.3, -9.8, 21.8), 2.1, 3.8, 5.0),                   // haunch
 			rod(root.at(x*2.2, -6.2, 26.0), root.at(x*1.5, -12.2, 24.9), 1.65, 1.45), // hip and croup
 			rod(root.at(x*1.9, -12.9, 22.2), root.at(x*2.4, -11.3, 16.4), 1.6, 1.25), // buttock
@@ -97,6 +99,8 @@ func (s *sculpture) horseLeg(root frame, l hoofed, hind bool) node {
 	lo := along(mid, fet, root.y)
 	pa := along(fet, hoof, root.y)
 	lc := fet.Sub(mid).Len()
+	// Castings have stouter legs than horses, or they would bend.
+	rod := func(a, b vec, ra, rb float64) node { return rod(a, b, stout*ra, stout*rb) }
 	var upper node
 	if hind {
 		// Thigh, gaskin and the tendon to the point of the hock.
@@ -116,7 +120,7 @@ func (s *sculpture) horseLeg(root frame, l hoofed, hind bool) node {
 		)
 	}
 	joint := []node{
-		ellipsoid(lo.move(0, 0.1, 0), 0.98, 1.1, 1.3),
+		ellipsoid(lo.move(0, 0.1, 0), 1.06, 1.18, 1.35),
 		rod(mid, lo.at(0, 0.05, 1.6), 0.92, 0.68),
 	}
 	if hind {
@@ -125,7 +129,7 @@ func (s *sculpture) horseLeg(root frame, l hoofed, hind bool) node {
 	cannon := []node{
 		rod(lo.at(0, 0.12, 1.2), lo.at(0, 0.1, lc-0.4), 0.62, 0.6),
 		rod(lo.at(0, -0.42, 1.2), lo.at(0, -0.38, lc-0.2), 0.5, 0.46),
-		ellipsoid(lo.move(0, -0.05, lc), 0.82, 0.95, 0.85),
+		ellipsoid(lo.move(0, -0.05, lc), 0.9, 1.03, 0.9),
 		ellipsoid(lo.move(0, -0.75, lc+0.25), 0.5, 0.5, 0.7), // the tuft
 		rod(fet, pa.at(0, 0, 1.55), 0.72, 0.78),
 	}
@@ -138,7 +142,7 @@ func (s *sculpture) horseLeg(root frame, l hoofed, hind bool) node {
 		f = f.turnX(-38)
 	}
 	wall := loft(f.move(0, 0.1, 0).turnX(180), 2, 0.2,
-		station{-0.75, 0, 0.3, 0.88, 0.95}, station{1.1, 0, -0.25, 1.22, 1.4})
+		station{-0.75, 0, 0.3, 0.98, 1.04}, station{1.1, 0, -0.25, 1.34, 1.52})
 	s.add("hooves", wall)
 	return join(0.6, upper, common(0.1, lower, below(lo.at(0, 0, 1.1), lo.z)))
 }
@@ -148,12 +152,12 @@ func (s *sculpture) horseNeck(h *steed) {
 	a, b := r.at(0, 8.0, 23.4), r.at(0, 15.0, 35.2)
 	h.neck = along(a, b, r.dir(0, 1, -0.6))
 	h.neckN = join(1.2, loft(h.neck, 2, 1.0,
-		station{-2.5, 0, 0.1, 2.8, 4.6},
-		station{1.5, 0, -0.25, 2.5, 4.35},
-		station{5, 0, -0.45, 2.0, 3.55},
-		station{8.5, 0, -0.62, 1.66, 3.0},
-		station{11.5, 0, -0.45, 1.5, 2.55},
-		station{13.7, 0, 0.1, 1.35, 2.25},
+		station{-2.5, 0, 0.1, 3.08, 4.6},
+		station{1.5, 0, -0.25, 2.75, 4.35},
+		station{5, 0, -0.45, 2.2, 3.55},
+		station{8.5, 0, -0.62, 1.83, 3.0},
+		station{11.5, 0, -0.45, 1.65, 2.55},
+		station{13.7, 0, 0.1, 1.49, 2.25},
 	),
 		rod(h.neck.at(0, 2.5, 2.5), h.neck.at(0, 1.2, 11.5), 1.2, 0.95), // gullet
 	)

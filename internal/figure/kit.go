@@ -9,7 +9,7 @@ func (s *sculpture) kit(b *body, d *Dress, f *flesh, mounted bool) {
 			x := float64(sd)
 			// Over one shoulder, down to the other hip, before and behind.
 			vol := slab(c.at(0, 0, 0.3), c.dir(0.8, 0, 0.6*x), 0.95)
-			s.add("cross straps", overlay(over, 0.2, all(vol, below(c.at(0, 0, -4.6), c.z.Neg()),
+			s.add("cross straps", overlay(over, 0.24, all(vol, below(c.at(0, 0, -4.6), c.z.Neg()),
 				outside(&ball{b.elbow[0], 1.9}), outside(&ball{b.elbow[1], 1.9}))))
 		}
 		if at, ok := hit(f.torso, c.at(0, 5, 0.3), c.y.Neg()); ok && !d.Breastplate {
@@ -26,9 +26,9 @@ func (s *sculpture) kit(b *body, d *Dress, f *flesh, mounted bool) {
 		at := back(0, 0.6)
 		g := c
 		g.o = at
-		pack := box(g.move(0, -1.0, 0), 2.35, 1.05, 2.0, 0.4)
-		s.add("pack", join(0.1, pack, box(g.move(0, -1.25, 0.25), 2.42, 1.05, 1.55, 0.35)))
-		s.add("cross straps", all(grow(0.12, join(0.1, pack, box(g.move(0, -1.25, 0.25), 2.42, 1.05, 1.55, 0.35))),
+		pack := box(g.move(0, -1.1, 0), 2.45, 1.15, 2.15, 0.4)
+		s.add("pack", join(0.1, pack, box(g.move(0, -1.35, 0.3), 2.52, 1.15, 1.65, 0.35)))
+		s.add("cross straps", all(grow(0.12, join(0.1, pack, box(g.move(0, -1.35, 0.3), 2.52, 1.15, 1.65, 0.35))),
 			join(0, slab(g.at(1.25, 0, 0), g.x, 0.42), slab(g.at(-1.25, 0, 0), g.x, 0.42))))
 	}
 	if d.Bedroll && !mounted {

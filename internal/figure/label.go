@@ -1,21 +1,10 @@
 package figure
 
 import (
-	"cmp"
 	"slices"
 
 	"facings/internal/geom"
 )
-
-// edgeKey is an undirected edge, lower vertex first.
-type edgeKey struct{ a, b int32 }
-
-func keyOf(a, b int32) edgeKey {
-	if a > b {
-		a, b = b, a
-	}
-	return edgeKey{a, b}
-}
 
 // toSurface moves p onto the surface, at most reach away.
 func (g *grid) toSurface(p vec, reach float64) vec {
@@ -30,7 +19,7 @@ func (g *grid) toSurface(p vec, reach float64) vec {
 
 // label gives every face of m the area of the part it belongs to. Vertices near
 // a border of areas are first moved onto it, so that borders run smooth.
-func (g *grid) label(m *geom.Mesh) {
+func (g *grid) label(m *geom.Mesh, next [][3]int32) {
 	id := make(map[string]uint16)
 	for _, p := range g.fall.parts {
 		id[p.area] = m.LabelID(p.area)
@@ -40,14 +29,19 @@ func (g *grid) label(m *geom.Mesh) {
 	g.snap(m, of, id)
 	m.Label = make([]uint16, len(m.F))
 	g.chunks(len(m.F), func(i int) {
+		f := m.F[i]
+		if l := of[f[0]]; l != mixed && l == of[f[1]] && l == of[f[2]] {
+			m.Label[i] = l
+			return
+		}
 		c := m.FaceCenter(i)
 		m.Label[i] = id[g.near(c).area(c)]
 	})
 	for range 2 {
-		dropIslands(m, 0.05)
-		g.smoothBorders(m)
+		dropIslands(m, next, 0.05)
+		g.smoothBorders(m, next)
 	}
-	dropIslands(m, 0.05)
+	dropIslands(m, next, 0.05)
 }
 
 // chunks runs f(0..n-1) on all processors in runs long enough to be worth it.
@@ -59,6 +53,9 @@ func (g *grid) chunks(n int, f func(i int)) {
 		}
 	})
 }
+
+// mixed marks a vertex on a border; no area has this number.
+const mixed = geom.MaxLabels - 1
 
 // snap moves, for each mesh edge whose ends have different areas, the nearer
 // end to where the area changes.
@@ -110,33 +107,17 @@ func (g *grid) snap(m *geom.Mesh, of []uint16, id map[string]uint16) {
 	for _, c := range best {
 		moved = append(moved, c)
 	}
-	g.chunks(len(moved), func(i int) { m.V[moved[i].v] = g.toSurface(moved[i].to, 0.3*g.h) })
-}
-
-// edgeFaces lists the edges of m with the faces at them, in a settled order.
-func edgeFaces(m *geom.Mesh) []edgeFace {
-	out := make([]edgeFace, 0, 3*len(m.F))
-	for i, f := range m.F {
-		for k := range 3 {
-			out = append(out, edgeFace{keyOf(f[k], f[(k+1)%3]), int32(i)})
-		}
-	}
-	slices.SortFunc(out, func(a, b edgeFace) int {
-		return cmp.Or(cmp.Compare(a.e.a, b.e.a), cmp.Compare(a.e.b, b.e.b), cmp.Compare(a.f, b.f))
+	g.chunks(len(moved), func(i int) {
+		v := moved[i].v
+		m.V[v] = g.toSurface(moved[i].to, 0.3*g.h)
+		of[v] = mixed
 	})
-	return out
 }
 
-type edgeFace struct {
-	e edgeKey
-	f int32
-}
-
-// neighbours returns for each face the faces across its three edges; m must be
-// closed with two faces at every edge.
-func neighbours(m *geom.Mesh) [][3]int32 {
-	out := make([][3]int32, len(m.F))
-	start := make([]int32, len(m.V)+1)
+// fans returns the faces around each vertex: those of vertex v are
+// around[start[v]:start[v+1]].
+func fans(m *geom.Mesh) (start, around []int32) {
+	start = make([]int32, len(m.V)+1)
 	for _, f := range m.F {
 		for _, v := range f {
 			start[v+1]++
@@ -146,20 +127,32 @@ func neighbours(m *geom.Mesh) [][3]int32 {
 		start[i+1] += start[i]
 	}
 	at := slices.Clone(start[:len(m.V)])
-	around := make([]int32, 3*len(m.F))
+	around = make([]int32, 3*len(m.F))
 	for i, f := range m.F {
 		for _, v := range f {
 			around[at[v]] = int32(i)
 			at[v]++
 		}
 	}
+	return start, around
+}
+
+// runs reports whether face f has the edge from a to b.
+func runs(f [3]int32, a, b int32) bool {
+	return (f[0] == a && f[1] == b) || (f[1] == a && f[2] == b) || (f[2] == a && f[0] == b)
+}
+
+// neighbours returns for each face the faces across its three edges, -1 where
+// there is none.
+func neighbours(m *geom.Mesh) [][3]int32 {
+	out := make([][3]int32, len(m.F))
+	start, around := fans(m)
 	for i, f := range m.F {
 		for k := range 3 {
 			a, b := f[k], f[(k+1)%3]
 			out[i][k] = -1
 			for _, o := range around[start[a]:start[a+1]] {
-				q := m.F[o]
-				if (q[0] == b && q[1] == a) || (q[1] == b && q[2] == a) || (q[2] == b && q[0] == a) {
+				if runs(m.F[o], b, a) {
 					out[i][k] = o
 				}
 			}
@@ -170,8 +163,7 @@ func neighbours(m *geom.Mesh) [][3]int32 {
 
 // dropIslands gives patches of one area smaller than least mm² to the area they
 // share the longest border with.
-func dropIslands(m *geom.Mesh, least float64) {
-	next := neighbours(m)
+func dropIslands(m *geom.Mesh, next [][3]int32, least float64) {
 	seen := make([]bool, len(m.F))
 	for i := range m.F {
 		if seen[i] {
@@ -213,8 +205,7 @@ func dropIslands(m *geom.Mesh, least float64) {
 
 // smoothBorders draws the vertices inside a border line towards their two
 // neighbours on it.
-func (g *grid) smoothBorders(m *geom.Mesh) {
-	next := neighbours(m)
+func (g *grid) smoothBorders(m *geom.Mesh, next [][3]int32) {
 	type pair struct {
 		n    int8
 		a, b int32

@@ -28,16 +28,16 @@ func (s *sculpture) legs(b *body, d *Dress, f *flesh, mounted bool) {
 		th := along(hip, knee, b.foot[i].y)
 		seat := hip.Add(b.pelvis.dir(-0.25*float64(sd), -0.55, -0.1))
 		thigh := join(0.9,
-			rod(hip, knee, 1.74, 1.2),
+			rod(hip, knee, 1.8, 1.25),
 			rod(th.at(0.2*float64(sd)*-1, 0.3, 1), th.at(0, 0.35, 5), 1.52, 1.18),
 			&ball{seat, 1.65},
 			&ball{fr.at(0, 0.22, -0.1), 1.02},
 		)
 		calf := func(g float64) node {
 			return join(0.6,
-				rod(fr.at(0, 0, 0), fr.at(0, -0.1, 3), 1.14+g, 1.22+g),
-				rod(fr.at(0, -0.38, 1.9), fr.at(0, -0.2, 4.0), 1.1+g, 0.86+g),
-				rod(fr.at(0, -0.1, 3), fr.at(0, 0, shinLen-0.3), 1.16+g, 0.76+g),
+				rod(fr.at(0, 0, 0), fr.at(0, -0.1, 3), 1.18+g, 1.26+g),
+				rod(fr.at(0, -0.38, 1.9), fr.at(0, -0.2, 4.0), 1.15+g, 0.9+g),
+				rod(fr.at(0, -0.1, 3), fr.at(0, 0, shinLen-0.3), 1.2+g, 0.8+g),
 			)
 		}
 		f.thigh[i] = thigh
@@ -102,11 +102,11 @@ func (s *sculpture) sole(b *body, i int, area string) { s.add(area, s.soleNode(b
 
 // boot is a boot to the knee; a rider's has a stiff top above it.
 func (s *sculpture) boot(b *body, i int, calf node, fr frame, mounted bool) {
-	top := 0.9
+	top, wide := 0.9, 1.36
 	if mounted {
-		top = -0.9
+		top, wide = -0.9, 1.56
 	}
-	shaft := join(0.4, calf, rod(fr.at(0, 0, top), fr.at(0, 0, 3.2), 1.34, 1.26),
+	shaft := join(0.4, calf, rod(fr.at(0, 0, top), fr.at(0, 0, 3.2), wide, 1.26),
 		rod(fr.at(0, 0, 4.6), fr.at(0, 0, shinLen), 0.92, 0.92))
 	shaft = &wave{n: shaft, axis: fr.dir(0, 0.35, 1), length: 0.9, high: 0.06, centre: fr.at(0, 0, shinLen-0.9), reach: 1.8}
 	shaft = common(0.1, shaft, below(fr.at(0, 0, top), fr.z.Neg()))

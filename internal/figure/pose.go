@@ -86,7 +86,7 @@ func (st *stance) build(root frame) *body {
 	waist := b.pelvis.move(0, 0, 2.4).turnZ(st.twist).turnX(-st.lean).turnY(st.sway)
 	b.chest = waist.move(0, 0, 3.6) // origin mid-chest, 21.6 over the ground
 	neck := b.chest.move(0, -0.1, 4.1).turnX(st.lean * 0.6).turnY(-st.sway * 0.7)
-	b.head = neck.turnZ(st.headTurn).turnX(-st.headNod).turnY(st.headTilt).move(0, 0.35, 2.1)
+	b.head = neck.turnZ(st.headTurn).turnX(-st.headNod).turnY(st.headTilt).move(0, 0.35, 2.05)
 	for i, s := range sides {
 		b.shoulder[i] = b.chest.at(float64(s)*3.2, -0.15, 2.6)
 		b.arm(i, st)

@@ -9,16 +9,41 @@ import (
 // splitFourfold makes the mesh two-manifold: where four faces share an edge
 // (two sheets that touch) one sheet gets a vertex of its own in the middle.
 func splitFourfold(m *geom.Mesh) {
-	list := edgeFaces(m)
-	for i := 0; i < len(list); {
-		j := i
-		for j < len(list) && list[j].e == list[i].e {
-			j++
+	start, around := fans(m)
+	type crowd struct {
+		a, b     int32
+		up, down []int32 // faces that run from a to b, from b to a
+	}
+	var found []crowd
+	for i, f := range m.F {
+		for k := range 3 {
+			c := crowd{a: f[k], b: f[(k+1)%3]}
+			if c.a > c.b {
+				continue
+			}
+			n := 0
+			for _, o := range around[start[c.a]:start[c.a+1]] {
+				if runs(m.F[o], c.a, c.b) {
+					n++
+				}
+			}
+			if n < 2 {
+				continue
+			}
+			for _, o := range around[start[c.a]:start[c.a+1]] {
+				if runs(m.F[o], c.a, c.b) {
+					c.up = append(c.up, o)
+				} else if runs(m.F[o], c.b, c.a) {
+					c.down = append(c.down, o)
+				}
+			}
+			if c.up[0] == int32(i) { // once for each edge
+				found = append(found, c)
+			}
 		}
-		if j-i > 2 {
-			splitEdge(m, list[i:j])
-		}
-		i = j
+	}
+	for _, c := range found {
+		splitEdge(m, c.a, c.b, c.up, c.down)
 	}
 }
 
@@ -62,29 +87,12 @@ func splitFans(m *geom.Mesh) {
 	}
 }
 
-func splitEdge(m *geom.Mesh, at []edgeFace) {
-	e := at[0].e
-	forward := func(f [3]int32) bool {
-		return (f[0] == e.a && f[1] == e.b) || (f[1] == e.a && f[2] == e.b) || (f[2] == e.a && f[0] == e.b)
-	}
-	var up, down []int32
-	for _, x := range at {
-		f := m.F[x.f]
-		hits := 0
-		for _, v := range f {
-			if v == e.a || v == e.b {
-				hits++
-			}
-		}
-		if hits != 2 {
-			continue
-		}
-		if forward(f) {
-			up = append(up, x.f)
-		} else {
-			down = append(down, x.f)
-		}
-	}
+// splitEdge pairs the faces at an edge into sheets and gives all sheets but one
+// a vertex in the middle of it.
+func splitEdge(m *geom.Mesh, a, b int32, up, down []int32) {
+	// An earlier split may have taken a face off this edge.
+	gone := func(f int32) bool { return !runs(m.F[f], a, b) && !runs(m.F[f], b, a) }
+	up, down = slices.DeleteFunc(up, gone), slices.DeleteFunc(down, gone)
 	for len(up) > 1 && len(down) > 1 {
 		// Take the pair that bends least as one sheet.
 		f := up[0]
@@ -99,10 +107,10 @@ func splitEdge(m *geom.Mesh, at []edgeFace) {
 		down = append(down[:bi], down[bi+1:]...)
 		mid := int32(len(m.V))
 		in := m.FaceNormal(int(f)).Add(m.FaceNormal(int(g))).Unit().Mul(-0.004)
-		m.V = append(m.V, m.V[e.a].Lerp(m.V[e.b], 0.5).Add(in))
+		m.V = append(m.V, m.V[a].Lerp(m.V[b], 0.5).Add(in))
 		for _, x := range []int32{f, g} {
 			face := m.F[x]
-			for face[2] == e.a || face[2] == e.b {
+			for face[2] == a || face[2] == b {
 				face = [3]int32{face[1], face[2], face[0]}
 			}
 			m.F[x] = [3]int32{face[0], mid, face[2]}

@@ -1,10 +1,6 @@
 package figure
 
-import (
-	"math"
-
-	"facings/internal/geom"
-)
+import "facings/internal/geom"
 
 // quadric is the sum of squared distances to a set of planes.
 //
@@ -55,12 +51,13 @@ type thinner struct {
 }
 
 // simplify reduces m to about target faces. m must be closed and two-manifold,
-// and stays so.
-func simplify(m *geom.Mesh, target int) {
+// and stays so; next are its neighbours.
+func simplify(m *geom.Mesh, next [][3]int32, target int) {
 	t := &thinner{m: m, alive: len(m.F)}
-	t.start()
-	for pass := 0; pass < 60 && t.alive > target; pass++ {
-		limit := 2e-9 * math.Pow(float64(pass+2), 4)
+	t.start(next)
+	limit := 4e-7 // mm², of squared distances from the planes merged
+	for pass := 0; pass < 40 && t.alive > target; pass++ {
+		limit *= 1.7
 		clear(t.busy)
 		for i := range m.F {
 			if t.alive <= target {
@@ -82,7 +79,7 @@ func simplify(m *geom.Mesh, target int) {
 	compact(m)
 }
 
-func (t *thinner) start() {
+func (t *thinner) start(next [][3]int32) {
 	m := t.m
 	t.q = make([]quadric, len(m.V))
 	t.faces = make([][]int32, len(m.V))
@@ -90,7 +87,6 @@ func (t *thinner) start() {
 	t.busy = make([]bool, len(m.F))
 	t.border = make([]uint8, len(m.V))
 	t.mark = make([]int32, len(m.V))
-	next := neighbours(m)
 	for i, f := range m.F {
 		n := m.FaceNormal(i)
 		q := planeQuadric(n, m.V[f[0]], 1)

@@ -7,10 +7,10 @@ func (s *sculpture) tack(h *steed, hand vec) {
 	s.saddleCloth(h)
 	s.saddle(h, base)
 
-	s.add("bridle", overlay(h.trunk, 0.2, all(slab(r.at(0, 4.4, 20), r.dir(0, 1, 0.05), 1.15), below(r.at(0, 0, 21), r.z))))      // girth
-	s.add("bridle", overlay(base, 0.22, all(slab(r.at(0, 8, 21.6), r.dir(0, 0.3, 1), 0.85), below(r.at(0, 4.2, 0), r.y.Neg()))))  // breast strap
-	s.add("bridle", overlay(base, 0.2, all(slab(r.o, r.x, 0.8), below(r.at(0, -5.5, 0), r.y), below(r.at(0, 0, 22), r.z.Neg())))) // crupper
-	s.add("bit", &ball{r.at(0, 12.75, 20.2), 0.55})
+	s.add("bridle", overlay(h.trunk, 0.26, all(slab(r.at(0, 4.4, 20), r.dir(0, 1, 0.05), 1.15), below(r.at(0, 0, 21), r.z))))      // girth
+	s.add("bridle", overlay(base, 0.3, all(slab(r.at(0, 8, 21.6), r.dir(0, 0.3, 1), 0.85), below(r.at(0, 4.2, 0), r.y.Neg()))))    // breast strap
+	s.add("bridle", overlay(base, 0.26, all(slab(r.o, r.x, 0.8), below(r.at(0, -5.5, 0), r.y), below(r.at(0, 0, 22), r.z.Neg())))) // crupper
+	s.add("bit", &ball{r.at(0, 12.45, 20.35), 0.55})
 	s.bridle(h)
 	for i, sd := range sides {
 		x := float64(sd)
@@ -28,7 +28,7 @@ func flatCord(pts ...vec) node { return cord(0.24, pts...) }
 
 func (s *sculpture) bridle(h *steed) {
 	f := h.head
-	strap := func(vol ...node) { s.add("bridle", overlay(h.skull, 0.16, all(vol...))) }
+	strap := func(vol ...node) { s.add("bridle", overlay(h.skull, 0.2, all(vol...))) }
 	strap(slab(f.at(0, 0, 7.3), f.dir(0, -0.12, 1), 0.55))                                                                  // nose
 	strap(slab(f.at(0, 0.6, 2.0), f.dir(0, -0.25, 1), 0.5), below(f.at(0, -0.3, 0), f.y.Neg()))                             // brow
 	strap(slab(f.at(0, -0.75, 1.4), f.dir(0, 1, 0.45), 0.55), below(f.at(0, 0, 3.4), f.z))                                  // over the poll
@@ -79,12 +79,12 @@ func (s *sculpture) saddle(h *steed, base node) {
 		x := float64(sd)
 		hol := along(r.at(x*3.3, 6.0, 26.6), r.at(x*4.7, 7.7, 20.6), r.x.Mul(x))
 		s.add("holsters", join(0.25,
-			cylinder(hol, 5.6, 0.95, 0.75, 0.3),
-			ellipsoid(hol.move(0, 0, 0.5), 1.15, 1.2, 1.25)))
+			cylinder(hol, 5.6, 1.05, 0.85, 0.3),
+			ellipsoid(hol.move(0, 0, 0.5), 1.3, 1.35, 1.4)))
 	}
-	roll := frame{r.at(0, -6.2, 28.6), r.y, r.z, r.x}
-	s.add("bedroll", join(0.2, cylinder(roll.move(0, 0, -4.4), 8.8, 1.3, 1.3, 0.4)))
+	roll := frame{r.at(0, -6.3, 28.8), r.y, r.z, r.x}
+	s.add("bedroll", join(0.2, cylinder(roll.move(0, 0, -4.7), 9.4, 1.5, 1.5, 0.45)))
 	for _, x := range []float64{-2.6, 0, 2.6} {
-		s.add("bridle", cylinder(roll.move(0, 0, x-0.25), 0.5, 1.44, 1.44, 0.1))
+		s.add("bridle", cylinder(roll.move(0, 0, x-0.25), 0.5, 1.64, 1.64, 0.1))
 	}
 }

@@ -12,12 +12,12 @@ func (s *sculpture) musket(f frame, bayonet, carbine bool) {
 	if carbine {
 		long = 11.5
 	}
-	butt := extrude(frame{f.o, f.z, f.y, f.z.Cross(f.y)}, 1.0, 0.3,
+	butt := extrude(frame{f.o, f.z, f.y, f.z.Cross(f.y)}, 1.15, 0.3,
 		-6.9, -1.7, -6.7, 0.1, -2.0, 0.35, 1.2, 0.5, 1.2, -0.55, -1.2, -0.55, -2.6, -0.85)
-	fore := rod(f.at(0, -0.12, 0.6), f.at(0, 0.02, long-2.2), 0.52, 0.42)
+	fore := rod(f.at(0, -0.12, 0.6), f.at(0, 0.02, long-2.2), 0.58, 0.48)
 	s.add("musket stock", join(0.3, butt, fore, box(f.move(0, -0.05, 1.6), 0.55, 0.55, 1.6, 0.2)))
 	metal := []node{
-		rod(f.at(0, 0.42, 0.8), f.at(0, 0.36, long), 0.44, 0.36),
+		rod(f.at(0, 0.42, 0.8), f.at(0, 0.36, long), 0.48, 0.4),
 		box(f.move(-0.5, 0.05, 1.5), 0.14, 0.34, 1.15, 0.08),                                                                    // lock plate
 		chain(0.05, []vec{f.at(-0.62, 0.2, 0.9), f.at(-0.66, 0.75, 0.75), f.at(-0.64, 1.0, 1.25)}, []float64{0.19, 0.19, 0.24}), // cock
 		rod(f.at(-0.6, 0.5, 1.9), f.at(-0.6, 0.85, 2.1), 0.2, 0.14),                                                             // pan

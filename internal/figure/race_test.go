@@ -1,0 +1,5 @@
+//go:build race
+
+package figure
+
+func init() { underRace = true }
