@@ -19,7 +19,9 @@ type branch struct {
 	states [][]int   // [trait][step]
 	remain [][]int   // [trait][value] the most places that can still get it
 	exact  [][]bool  // [trait][value] whether that many must
-	wanted int       // preferred pairs still thought possible, bound at the root
+	wanted int       // bound of all preferences
+	room   []int     // by step: how often a combination can still be preferred
+	alike  []bool    // by preference: whether its places would be alike
 	target int       // objective to be exceeded
 	memory *memory
 	lines  *lines
@@ -55,8 +57,15 @@ func (p *prover) branch(steps []step, tables []*table) (value int, done bool) {
 		}
 	}
 	b.wanted = p.wanted
+	apart := false
 	if p.bySums(p.wanted)-b.w.Breach <= b.target {
-		b.wanted = p.wantedApart // with a breach nothing can be gained
+		b.wanted, apart = p.wantedApart, true // with a breach nothing can be gained
+	}
+	for _, pr := range m.p.Prefer {
+		b.alike = append(b.alike, apart && m.decide(pr.TraitA, pr.TraitB))
+	}
+	for i := range len(steps) + 1 {
+		b.room = append(b.room, m.tiles(steps[i:]))
 	}
 	b.place(0, 0, Terms{})
 	return max(b.target, p.value), !b.cut
@@ -121,7 +130,7 @@ func (b *branch) trait(i, t, earned, ahead int, terms Terms) {
 	for _, o := range options {
 		rest := ahead - mine + o.gain + o.then
 		terms.Distance = earned + rest
-		if b.w.Objective(terms)+b.w.Prefer*b.hope(terms.Preferred) <= b.target {
+		if b.w.Objective(terms)+b.w.Prefer*b.hope(i, terms.Preferred) <= b.target {
 			return
 		}
 		b.left[t][i+1] = tb.next[i][left*tb.values+o.v]
@@ -147,12 +156,17 @@ func (b *branch) free(q, t, v int) bool {
 	return true
 }
 
-// hope bounds the preferences still to come: no pair more often than both its
-// values are left, all together no more than at the root.
-func (b *branch) hope(got int) int {
+// hope bounds the preferences to come from step i on: no pair more often than
+// both its values are left, nor than places ahead can be alike without
+// touching; all together no more than at the root.
+func (b *branch) hope(i, got int) int {
 	sum := 0
-	for _, w := range b.m.p.Prefer {
-		sum += w.Weight * max(0, min(b.remain[w.TraitA][w.A], b.remain[w.TraitB][w.B]))
+	for j, w := range b.m.p.Prefer {
+		n := min(b.remain[w.TraitA][w.A], b.remain[w.TraitB][w.B])
+		if b.alike[j] {
+			n = min(n, b.room[i])
+		}
+		sum += w.Weight * max(0, n)
 	}
 	return min(sum, b.wanted-got)
 }
@@ -196,7 +210,7 @@ func (b *branch) settle(i, earned int, terms Terms) {
 	for t := range m.t {
 		b.remain[t][b.value[t*m.n+q]]--
 	}
-	most := b.w.Objective(terms) + b.w.Prefer*b.hope(terms.Preferred)
+	most := b.w.Objective(terms) + b.w.Prefer*b.hope(i+1, terms.Preferred)
 	if most > b.target && b.lines != nil {
 		main := b.w.Neighbour * b.ahead(m.p.Main, i+1)
 		most += min(0, b.lines.ahead(b, i+1)-main)

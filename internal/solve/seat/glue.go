@@ -8,10 +8,11 @@ import "slices"
 // to those of the other. If the traits hang together as a tree, flows for its
 // branches are enough: whole places are glued from them, trait by trait.
 
-// apart says whether no open cell of another class shares a Count with class c.
+// apart says whether no open cell of another class shares a Count with class
+// c, not even a Count whose cells in c are settled: its rest is not known yet.
 func (pt *part) apart(c int) bool {
 	for i := range pt.cells {
-		if cl := &pt.cells[i]; cl.class != c || cl.lo == cl.hi {
+		if pt.cells[i].class != c {
 			continue
 		}
 		for _, s := range pt.cells[i].sums[1:] {

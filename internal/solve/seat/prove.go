@@ -15,6 +15,7 @@ type prover struct {
 	heard []uint8 // that assignment
 	found []uint8 // a better one found by branching
 
+	every       []int // all places, block by block
 	quota, used int
 	calls       int
 	stop        func() bool
@@ -24,7 +25,10 @@ type prover struct {
 
 func newProver(m *model) *prover {
 	p := &prover{m: m, wanted: m.wanted(m.n)}
-	p.wantedApart = m.wanted(m.tiles())
+	for _, b := range m.blocks() {
+		p.every = append(p.every, b...)
+	}
+	p.wantedApart = m.wanted(m.tiles(m.sweep(p.every)))
 	for t := range m.p.Traits {
 		p.sums = append(p.sums, len(m.edges)*m.p.Traits[t].farthest())
 	}
@@ -77,11 +81,7 @@ const (
 func (p *prover) run(yield func(struct{}) bool) {
 	p.yield = yield
 	m := p.m
-	var every []int
-	for _, b := range m.blocks() {
-		every = append(every, b...)
-	}
-	steps := m.sweep(every)
+	steps := m.sweep(p.every)
 	tables := make([]*table, m.t)
 	room, complete := tableLimit, true
 	for t := range m.t {

@@ -177,3 +177,21 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+// Both places of the class fixed to value 0 use up its Count; the third place
+// belongs to a class whose other cells are settled meanwhile, and was once
+// thought impossible for it.
+func TestFixedPlacesUseUpACount(t *testing.T) {
+	p := Problem{
+		Places:  []Place{{File: 0}, {File: 1}, {File: 2}},
+		Traits:  []Trait{{Values: 2, Weight: 1}, {Values: 3, Weight: 1}},
+		Counts:  []Count{{ID: "two", Value: 0, N: 2}},
+		Forbid:  []Pair{{ID: "pair", TraitA: 0, A: 0, TraitB: 1, B: 0}},
+		Allow:   []Allow{{ID: "first", Places: []int{0}, Values: []int{0}}, {ID: "last", Places: []int{2}, Values: []int{0}}},
+		Weights: Weights{Neighbour: 1},
+	}
+	r := solved(t, p, Settings{Work: 1000})
+	if r.Status != solve.Optimal || r.Objective != 4 {
+		t.Errorf("%s %d, want optimal 4: both pairs can differ in both traits", r.Status, r.Objective)
+	}
+}

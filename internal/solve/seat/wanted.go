@@ -44,15 +44,16 @@ func (m *model) decide(s, t int) bool {
 	return true
 }
 
-// tiles bounds how many places can be alike without two of them touching:
-// squares of two by two that cover all places hold at most one each.
-func (m *model) tiles() int {
-	best := m.n
+// tiles bounds how many of the places can be alike without two of them
+// touching: squares of two by two that cover them hold at most one each.
+func (m *model) tiles(places []step) int {
+	best := len(places)
 	for shift := range 4 {
 		type tile struct{ block, rank, file int }
 		used := map[tile]bool{}
 		loose := 0
-		for _, pl := range m.p.Places {
+		for _, st := range places {
+			pl := m.p.Places[st.place]
 			if pl.Loose {
 				loose++
 				continue
