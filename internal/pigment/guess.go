@@ -70,11 +70,11 @@ func shadesItself(k facings.Kind) bool {
 }
 
 // Guess returns the K and S of a paint known by one colour and its kind only.
-// The spectrum is the smoothest that shows the colour; for kinds that cover,
-// the colour is the solid layer's and K and S are scaled until one coat hides
-// as well as the kind usually does; for kinds that shade themselves it is one
-// coat's over white, and they scatter little. Mixes with such a paint are
-// guesses too.
+// The spectrum is the smoothest that shows the colour. For kinds that cover,
+// the colour is the solid layer's, and K and S are scaled until one coat hides
+// at least as well as the kind usually does. For kinds that shade themselves
+// it is one coat's over white, and they scatter little. Mixes with such a
+// paint are guesses too.
 //
 // Ref: burns2020.
 func Guess(c colour.XYZ, k facings.Kind) (KS, error) {
@@ -85,8 +85,17 @@ func Guess(c colour.XYZ, k facings.Kind) (KS, error) {
 	if shadesItself(k) {
 		return clearCoat(&r), nil
 	}
-	return solidCoat(&r, KindHiding(k)), nil
+	ks := solidCoat(&r, KindHiding(k))
+	if ks.S[0] < guessScatter {
+		ks.Scale(guessScatter / ks.S[0])
+	}
+	return ks, nil
 }
+
+// guessScatter is the least that a guessed covering paint scatters per coat. A
+// dark colour hides by absorbing alone, and would hardly colour a mix if its
+// hiding were all one went by.
+const guessScatter = 0.5
 
 // The limits within which the inner reflectance of a solid layer is believed;
 // beyond them K/S, which goes to nothing or to infinity, means nothing.

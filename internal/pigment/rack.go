@@ -122,7 +122,7 @@ func makeStarterRack() []Paint {
 	for _, row := range rows[1:] {
 		p := Paint{
 			Name: row[0], Index: row[1], Kind: facings.Kind(row[2]), Basis: Basis(row[3]),
-			Surface: surfaceOf(facings.Kind(row[2]), row[0]), Note: row[7],
+			Surface: surfaceOf(facings.Kind(row[2]), row[0]), Note: row[8],
 		}
 		switch value := row[5]; row[4] {
 		case "films":
@@ -132,6 +132,11 @@ func makeStarterRack() []Paint {
 			must(err)
 			r := remembered(value)
 			p.KS = solidCoat(&r, hiding)
+			if row[7] != "" {
+				strength, err := strconv.ParseFloat(row[7], 64)
+				must(err)
+				p.KS.Scale(strength)
+			}
 		case "white":
 			r := remembered(value)
 			p.KS = clearCoat(&r)
