@@ -1,0 +1,229 @@
+package light
+
+import (
+	"fmt"
+	"math"
+
+	"facings/internal/colour"
+	"facings/internal/geom"
+)
+
+// Callout is an area to point at, and what to write there: "3 cuffs".
+type Callout struct {
+	Label uint16
+	Text  string
+}
+
+// Drawing is a line drawing: outlines, borders between areas, creases, and a
+// leader to each area called out.
+type Drawing struct {
+	Mesh          *geom.Mesh
+	Camera        Camera
+	Width, Height int
+	Callouts      []Callout
+	CreaseDeg     float64         // angle from which a fold is drawn; 0 for 50
+	Fill          []colour.Linear // flat colour by label; nil leaves paper
+	Paper         colour.Linear
+	Ink           colour.Linear
+	TextPixels    float64 // size of the lettering; 0 for 1/45 of the height
+}
+
+// lineScale is how many samples a pixel's edge has in a line drawing.
+const lineScale = 3
+
+// Draw makes the drawing. The second result lists the callouts whose area cannot
+// be seen from this side; they get no leader.
+func Draw(d Drawing) (*Image, []Callout, error) {
+	check := Picture{Mesh: d.Mesh, Width: d.Width * lineScale, Height: d.Height * lineScale}
+	if err := check.validate(); err != nil {
+		return nil, nil, err
+	}
+	if d.TextPixels == 0 {
+		d.TextPixels = max(float64(d.Height)/45, 9)
+	}
+	text, err := NewLettering(d.TextPixels)
+	if err != nil {
+		return nil, nil, err
+	}
+	column := 0
+	for _, c := range d.Callouts {
+		column = max(column, text.Width(c.Text)+text.Height)
+	}
+	if 2*column > d.Width*2/3 {
+		return nil, nil, fmt.Errorf("a drawing %d pixels wide has no room for lettering of %d pixels on both sides: make it wider or the texts shorter", d.Width, column)
+	}
+	b := newSampleGrid(&d, column)
+	img := b.paint(&d)
+	var hidden []Callout
+	if len(d.Callouts) > 0 {
+		hidden = b.callOut(img, &d, text, column)
+	}
+	return img, hidden, nil
+}
+
+// sampleGrid holds, for every sample of the drawing, the face seen and its depth.
+type sampleGrid struct {
+	m       *geom.Mesh
+	w, h    int // samples
+	face    []int32
+	depth   []float64 // mm towards the eye
+	normals []geom.Vec3
+	jump    float64 // mm; a step in depth from which there is an outline
+}
+
+func newSampleGrid(d *Drawing, column int) *sampleGrid {
+	m := d.Mesh
+	b := &sampleGrid{m: m, w: d.Width * lineScale, h: d.Height * lineScale, jump: 0.012 * m.Bounds().Size().Len()}
+	b.face, b.depth = make([]int32, b.w*b.h), make([]float64, b.w*b.h)
+	for i := range b.face {
+		b.face[i] = -1
+	}
+	b.normals = make([]geom.Vec3, len(m.F))
+	for i := range m.F {
+		b.normals[i] = m.FaceNormal(i)
+	}
+	s := d.Camera.frame(m.V, b.w-2*column*lineScale, b.h)
+	s.cx += float64(column * lineScale)
+	corners := cornersOf(&s, m.V)
+	nearest := make([]float64, len(b.face))
+	for i, f := range m.F {
+		b.fill(int32(i), corners[f[0]], corners[f[1]], corners[f[2]], nearest)
+	}
+	for i, f := range b.face {
+		if f < 0 {
+			continue
+		}
+		b.depth[i] = nearest[i]
+		if !math.IsInf(s.distance, 1) {
+			b.depth[i] = s.distance - s.distance/nearest[i]
+		}
+	}
+	return b
+}
+
+// fill puts a triangle into the samples where it is nearest.
+func (b *sampleGrid) fill(face int32, p, q, r corner, nearest []float64) {
+	det := float64((q.x-p.x)*(r.y-p.y)) - float64((q.y-p.y)*(r.x-p.x))
+	if det == 0 || math.IsNaN(det) {
+		return
+	}
+	inv := 1 / det
+	for y := max(int(min(p.y, q.y, r.y)), 0); y <= min(int(max(p.y, q.y, r.y)), b.h-1); y++ {
+		for x := max(int(min(p.x, q.x, r.x)), 0); x <= min(int(max(p.x, q.x, r.x)), b.w-1); x++ {
+			wp, wq, wr := weights(p, q, r, float64(x)+0.5, float64(y)+0.5, inv)
+			if wp < 0 || wq < 0 || wr < 0 {
+				continue
+			}
+			i := y*b.w + x
+			if n := float64(wp*p.near) + float64(wq*q.near) + float64(wr*r.near); b.face[i] < 0 || n > nearest[i] {
+				nearest[i], b.face[i] = n, face
+			}
+		}
+	}
+}
+
+// The kinds of line, thin to thick.
+const (
+	noLine = iota
+	crease
+	border
+	outlineLine
+)
+
+// between tells which line runs between two neighbouring samples; beyond are the
+// samples one further on either side, which tell a step from a slope.
+func (b *sampleGrid) between(before, i, j, beyond int, creaseCos float64) int {
+	fi, fj := b.face[i], b.face[j]
+	if fi == fj {
+		return noLine
+	}
+	if fi < 0 || fj < 0 {
+		return outlineLine
+	}
+	step := b.depth[j] - b.depth[i]
+	slope := 0.0
+	if b.face[before] >= 0 {
+		slope = max(slope, math.Abs(b.depth[i]-b.depth[before]))
+	}
+	if b.face[beyond] >= 0 {
+		slope = max(slope, math.Abs(b.depth[beyond]-b.depth[j]))
+	}
+	if math.Abs(step) > b.jump+2*slope {
+		return outlineLine
+	}
+	if b.m.FaceLabel(int(fi)) != b.m.FaceLabel(int(fj)) {
+		return border
+	}
+	if fb, fe := b.face[before], b.face[beyond]; fb >= 0 && fe >= 0 && b.normals[fb].Dot(b.normals[fe]) < creaseCos {
+		return crease
+	}
+	return noLine
+}
+
+// paint finds the lines, thickens them and averages samples to pixels in linear
+// light.
+func (b *sampleGrid) paint(d *Drawing) *Image {
+	angle := d.CreaseDeg
+	if angle == 0 {
+		angle = 50
+	}
+	cos := math.Cos(angle * math.Pi / 180)
+	kind := make([]uint8, len(b.face))
+	mark := func(i, step, at, n int) {
+		if at+1 >= n {
+			return
+		}
+		k := b.between(i-step*min(at, 1), i, i+step, i+step*min(n-1-at, 2), cos)
+		kind[i] = max(kind[i], uint8(k))
+	}
+	for y := range b.h {
+		for x := range b.w {
+			mark(y*b.w+x, 1, x, b.w)
+			mark(y*b.w+x, b.w, y, b.h)
+		}
+	}
+	ink := b.thicken(kind)
+	img := NewImage(d.Width, d.Height)
+	const share = 1.0 / (lineScale * lineScale)
+	for y := range b.h {
+		for x := range b.w {
+			i := y*b.w + x
+			c := d.Paper
+			if f := b.face[i]; f >= 0 && int(b.m.FaceLabel(int(f))) < len(d.Fill) {
+				c = d.Fill[b.m.FaceLabel(int(f))]
+			}
+			to := y/lineScale*d.Width + x/lineScale
+			img.Pix[to] = addRGB(img.Pix[to], scaleRGB(mixRGB(c, d.Ink, ink[i]), share))
+			img.A[to] = 1
+		}
+	}
+	return img
+}
+
+// thicken gives each kind of line its width and darkness: 0 to 1 per sample.
+func (b *sampleGrid) thicken(kind []uint8) []float64 {
+	out := make([]float64, len(kind))
+	for y := range b.h {
+		for x := range b.w {
+			k := kind[y*b.w+x]
+			if k == noLine {
+				continue
+			}
+			radius, dark := 0, 0.75
+			switch k {
+			case border:
+				radius, dark = 1, 1
+			case outlineLine:
+				radius, dark = 2, 1
+			}
+			for v := max(y-radius, 0); v <= min(y+radius, b.h-1); v++ {
+				for u := max(x-radius, 0); u <= min(x+radius, b.w-1); u++ {
+					if i := v*b.w + u; dark > out[i] {
+						out[i] = dark
+					}
+				}
+			}
+		}
+	}
+	return out
+}
