@@ -22,7 +22,7 @@ func full() Dress {
 
 func trooper() Dress {
 	return Dress{Headgear: Helmet, Coat: ShortCoat, Footwear: Boots, Turnbacks: true, Epaulettes: true, Gloves: true,
-		CrossStraps: true, WaistBelt: true, Pouch: true, Sword: true, Moustache: true}
+		CrossStraps: true, WaistBelt: true, Pouch: true, Sword: true, Carbine: true, Moustache: true}
 }
 
 func hussar() Dress {

@@ -70,7 +70,7 @@ func (s *sculpture) coat(b *body, d *Dress, f *flesh, mounted bool) {
 	if d.Lace {
 		s.frogging(b, f)
 	}
-	if !mounted && d.Lapels && (d.Coat == LongCoat || d.Coat == TailedCoat) {
+	if !mounted && !d.drumBefore && d.Lapels && (d.Coat == LongCoat || d.Coat == TailedCoat) {
 		// The waistcoat shows where the coat falls open.
 		v := extrude(frame{c.o, c.x, c.z, c.x.Cross(c.z)}, 12, 0.05, 0, -1.6, 1.5, -5.3, 0.25, -5.9, -0.25, -5.9, -1.5, -5.3)
 		s.add("waistcoat", overlay(join(0.4, f.torso, f.breeches), 0.24, all(v, below(c.at(0, 0.5, 0), c.y.Neg()))))
@@ -180,7 +180,7 @@ func (s *sculpture) skirt(b *body, d *Dress, f *flesh, mounted bool) node {
 	n := join(0.8, shell(0.08), common(0.2, drape, below(p.at(0, 0, -front-0.8), p.z.Neg())))
 	n = &wave{n: n, axis: p.dir(1, 0.25, 0).Unit(), length: 2.3, high: 0.16, centre: p.at(0, 0, -back), reach: back}
 	// Hollow from below, so that the legs stand free in it.
-	n = carve(0.08, n, common(0.2, shell(-0.42), below(p.at(0, 0, -2.6), p.z)))
+	n = carve(0.08, n, common(0.2, shell(-0.56), below(p.at(0, 0, -2.6), p.z)))
 	if front < back-2.5 {
 		// A tail coat is cut away in front and at the sides.
 		n = carve(0.12, n, common(1.2, below(p.at(0, 0, -front), p.dir(0, -0.12, 1)), below(p.at(0, -0.75, 0), p.dir(0, -1, -0.1))))

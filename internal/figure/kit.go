@@ -3,15 +3,9 @@ package figure
 // kit adds belts and what hangs from them.
 func (s *sculpture) kit(b *body, d *Dress, f *flesh, mounted bool) {
 	c, p := b.chest, b.pelvis
-	over := f.trunk
 	if d.CrossStraps {
-		for _, sd := range sides {
-			x := float64(sd)
-			// Over one shoulder, down to the other hip, before and behind.
-			vol := slab(c.at(0, 0, 0.3), c.dir(0.8, 0, 0.6*x), 0.95)
-			s.add("cross straps", overlay(over, 0.24, all(vol, below(c.at(0, 0, -4.6), c.z.Neg()),
-				outside(&ball{b.elbow[0], 1.9}), outside(&ball{b.elbow[1], 1.9}))))
-		}
+		s.strap(b, f, right, 0.24, 0.95)
+		s.strap(b, f, left, 0.24, 0.95)
 		if at, ok := hit(f.torso, c.at(0, 5, 0.3), c.y.Neg()); ok && !d.Breastplate {
 			g := c
 			g.o = at
@@ -69,6 +63,16 @@ func (s *sculpture) kit(b *body, d *Dress, f *flesh, mounted bool) {
 	if d.Sword {
 		s.sideArm(b, d, f, mounted)
 	}
+}
+
+// strap goes over one shoulder to the other hip, before and behind; the arm
+// hides where it would pass the flank.
+func (s *sculpture) strap(b *body, f *flesh, over side, thick, wide float64) {
+	c := b.chest
+	x := float64(over)
+	vol := all(slab(c.at(0, 0, 0.3), c.dir(-0.8*x, 0, -0.6), wide), box(c.move(-0.6*x, 0, 0), 3.25, 6, 7, 0.3),
+		outside(&ball{b.elbow[0], 1.9}), outside(&ball{b.elbow[1], 1.9}))
+	s.add("cross straps", overlay(f.trunk, thick, vol))
 }
 
 // sideArm hangs the scabbard at the left hip.

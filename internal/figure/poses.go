@@ -49,7 +49,7 @@ func (s *sculpture) dressed(a action, root frame, d *Dress, mounted bool) *body 
 
 func (s *sculpture) footFigure(spec *Spec) {
 	d := spec.Dress
-	d.swordDrawn = spec.Pose == Command
+	d.swordDrawn, d.drumBefore = spec.Pose == Command, spec.Pose == Drum
 	s.dressed(footAction(spec.Pose), world(vec{Z: baseHigh}), &d, false)
 	if spec.NoBase {
 		return
@@ -67,8 +67,16 @@ func (s *sculpture) mountedFigure(spec *Spec) {
 	d := spec.Dress
 	d.swordDrawn = spec.Pose == Command || spec.Pose == Sabre
 	b := s.dressed(ridingAction(spec.Pose), root, &d, true)
+	if d.Carbine && spec.Pose != Carbine {
+		s.slungCarbine(root)
+	}
 	s.tack(h, b.hand[left.index()].o)
 	if !spec.NoBase {
 		s.squareBase(25, 50)
 	}
+}
+
+// slungCarbine hangs muzzle down behind a rider's right leg.
+func (s *sculpture) slungCarbine(root frame) {
+	s.musket(along(root.at(5.9, -2.6, 26.2), root.at(6.6, -5.4, 15), root.dir(1, 0, 0.3)), false, true)
 }

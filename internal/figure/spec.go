@@ -108,10 +108,12 @@ type Dress struct {
 	Haversack   bool
 	Canteen     bool
 	Sword       bool // scabbard at the side
+	Carbine     bool // slung at a rider's right side
 	Moustache   bool
 	Queue       bool // hair in a pigtail, else short
 
 	swordDrawn bool // the pose has it in the hand
+	drumBefore bool // a drum hides the middle of the coat
 }
 
 // Spec describes one casting. Zero fields take the usual thing for the body.

@@ -117,9 +117,7 @@ func bearing() action {
 		g := raise(b.root, staff)
 		s.colours(g, 43, 19, 17.5)
 		s.add("cross straps", rod(g.at(0, 0, -0.3), g.at(0, 0, 1.2), 0.8, 0.9))
-		c := b.chest
-		s.add("cross straps", all(grow(0.3, f.trunk), slab(c.at(0.9, 0, -0.5), c.dir(0.75, 0.1, -0.55), 1.0), below(c.at(0, 0, 3.5), c.z), below(c.at(0, 0, -5), c.z.Neg()),
-			outside(&ball{b.elbow[0], 2}), outside(&ball{b.elbow[1], 2})))
+		s.strap(b, f, left, 0.34, 1.1)
 	}}
 }
 
@@ -147,9 +145,7 @@ func drumming() action {
 			s.add("drum sticks", rod(h.Add(h.Sub(tip).Unit().Mul(1.2)), tip, 0.28, 0.22))
 			s.add("drum sticks", &ball{tip, 0.36})
 		}
-		c := b.chest
-		s.add("cross straps", all(grow(0.26, f.trunk), slab(c.at(0, 0, -0.3), c.dir(0.75, 0, 0.62), 1.0), below(c.at(0, 0, 3.5), c.z), below(c.at(0, 0, -5), c.z.Neg()),
-			outside(&ball{b.elbow[0], 2}), outside(&ball{b.elbow[1], 2})))
+		s.strap(b, f, right, 0.34, 1.1)
 	}}
 }
 
