@@ -7,6 +7,7 @@ import (
 
 	"facings/internal/colour"
 
+	"github.com/lucasb-eyer/go-colorful"
 	"pgregory.net/rapid"
 )
 
@@ -66,6 +67,29 @@ func TestAdapt(t *testing.T) {
 	if math.Abs(back.X-c.X)+math.Abs(back.Y-c.Y)+math.Abs(back.Z-c.Z) > 1e-12 {
 		t.Errorf("there and back: %v", back)
 	}
+}
+
+// A second opinion: the Bradford transform of a general-purpose library, which
+// differs from CAT16 by little between daylights and for moderate colours (both were fitted to the same
+// corresponding colours).
+func TestAdaptAgainstBradford(t *testing.T) {
+	d50, err := colour.Standard("D50")
+	if err != nil {
+		t.Fatal(err)
+	}
+	from, to := colour.NewView(d50).White(), colour.ViewD65().White()
+	rapid.Check(t, func(t *rapid.T) {
+		c := colour.Lab{
+			L: rapid.Float64Range(20, 95).Draw(t, "L"),
+			A: rapid.Float64Range(-40, 40).Draw(t, "a"),
+			B: rapid.Float64Range(-40, 40).Draw(t, "b"),
+		}.XYZ(from)
+		x, y, z := colorful.D50ToD65(c.X, c.Y, c.Z)
+		got, want := colour.LabFrom(colour.Adapt(c, from, to), to), colour.LabFrom(colour.XYZ{X: x, Y: y, Z: z}, to)
+		if d := colour.DeltaE00(got, want); d > 2.5 {
+			t.Fatalf("%v: %v, Bradford %v, %.2f apart", c, got, want, d)
+		}
+	})
 }
 
 // Plain geometry: one arcminute at these distances, to 0.01 mm.
