@@ -74,7 +74,7 @@ func smoothGrid(v []float64, n int) []float64 {
 func luminance(c colour.Linear) float64 { return 0.2126*c.R + 0.7152*c.G + 0.0722*c.B }
 
 // groundPiece is black, as opaque as the ground is shaded: over any paper it
-// leaves a shadow.
+// leaves a shadow. It fades towards the picture's edges, so that none is cut off.
 func (r *renderer) groundPiece(q piece) (colour.Linear, float64) {
 	f := r.ground.F[q.face]
 	var c [3]corner
@@ -83,5 +83,7 @@ func (r *renderer) groundPiece(q piece) (colour.Linear, float64) {
 		c[k] = corner{x, y, n}
 	}
 	wp, wq, wr := blend3(&r.shot, c[0], c[1], c[2], q.x, q.y)
-	return colour.Linear{}, 0.75 * (wp*r.shade[f[0]] + wq*r.shade[f[1]] + wr*r.shade[f[2]])
+	rim := min(q.x, float64(r.p.Width)-q.x, q.y, float64(r.p.Height)-q.y)
+	fade := min(max(rim/(0.08*float64(min(r.p.Width, r.p.Height))), 0), 1)
+	return colour.Linear{}, 0.75 * fade * (wp*r.shade[f[0]] + wq*r.shade[f[1]] + wr*r.shade[f[2]])
 }

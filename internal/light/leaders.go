@@ -54,16 +54,8 @@ func placeLeaders(all []leader, tx, spacing, height float64) {
 	if n := float64(len(all)); n*spacing > height {
 		spacing = height / n
 	}
-	last := spacing / 2
-	for i := range all {
-		all[i].tx = tx
-		all[i].ty = max(all[i].y, last)
-		last = all[i].ty + spacing
-	}
-	top := height - spacing/2
-	for i := len(all) - 1; i >= 0; i-- {
-		all[i].ty = min(all[i].ty, top)
-		top = all[i].ty - spacing
+	for i, y := range spaceOut(all, spacing, height) {
+		all[i].tx, all[i].ty = tx, y
 	}
 	for again := true; again; {
 		again = false
@@ -76,6 +68,39 @@ func placeLeaders(all []leader, tx, spacing, height float64) {
 			}
 		}
 	}
+}
+
+// spaceOut returns heights at least spacing apart, in order, within the picture,
+// and as near to the areas' own as that allows (least squares): places that want
+// to be too close form a block around their common middle.
+func spaceOut(all []leader, spacing, height float64) []float64 {
+	type block struct {
+		sum float64 // of wanted height less the place's offset in the block
+		n   int
+	}
+	var blocks []block
+	limit := func(b block) float64 {
+		y := b.sum / float64(b.n)
+		return max(spacing/2, min(y, height-spacing*(float64(b.n)-0.5)))
+	}
+	for _, l := range all {
+		blocks = append(blocks, block{l.y, 1})
+		for len(blocks) > 1 {
+			p, q := blocks[len(blocks)-2], blocks[len(blocks)-1]
+			if limit(p)+float64(p.n)*spacing <= limit(q) {
+				break
+			}
+			blocks = blocks[:len(blocks)-1]
+			blocks[len(blocks)-1] = block{p.sum + q.sum - float64(q.n*p.n)*spacing, p.n + q.n}
+		}
+	}
+	var out []float64
+	for _, b := range blocks {
+		for k := range b.n {
+			out = append(out, limit(b)+float64(k)*spacing)
+		}
+	}
+	return out
 }
 
 // crosses reports whether two leaders cross in a point inside both.
