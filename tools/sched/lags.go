@@ -31,8 +31,9 @@ func genLags(dir string) error {
 	return nil
 }
 
-// lagsProblem draws work of 10 to 60, lags of 0 to 120 behind half of the
-// precedences, set-ups of 5 to 40 that keep the triangle inequality.
+// lagsProblem draws work of 10 to 60, lags of 0 to 120 (for one worker 240)
+// behind half of the precedences, set-ups of 5 to 40 that keep the triangle
+// inequality.
 func lagsProblem(n, workers int, byClass bool, seed uint64) *sched.Problem {
 	kind := uint64(0)
 	classes := n
@@ -52,6 +53,10 @@ func lagsProblem(n, workers int, byClass bool, seed uint64) *sched.Problem {
 		}
 		p.Jobs = append(p.Jobs, sched.Job{Chunks: []int{10 + rng.IntN(51)}, Class: class})
 	}
+	longest := 120
+	if workers == 1 {
+		longest = 240
+	}
 	// Each job but the first few follows up to three of the fifteen before it.
 	for j := 1; j < n; j++ {
 		seen := map[int]bool{}
@@ -63,7 +68,7 @@ func lagsProblem(n, workers int, byClass bool, seed uint64) *sched.Problem {
 			seen[i] = true
 			dry := 0
 			if rng.IntN(2) == 0 {
-				dry = rng.IntN(121)
+				dry = rng.IntN(longest + 1)
 			}
 			p.Lags = append(p.Lags, sched.Lag{From: i, To: j, Dry: dry})
 		}

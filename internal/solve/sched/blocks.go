@@ -129,9 +129,8 @@ func maximal(sets []bitset) []bitset {
 	return keep
 }
 
-// rules finds block rules that say something: single classes, pairs and
-// threes of classes that must alternate, and groups of classes between which
-// switching is cheap.
+// rules finds block rules that say something: single classes, sets of classes
+// that must alternate, and groups of classes between which switching is cheap.
 func (b *blockCounter) rules(most int) []*blockRule {
 	classes := b.classes()
 	var rules []*blockRule
@@ -140,18 +139,6 @@ func (b *blockCounter) rules(most int) []*blockRule {
 		r := b.rule([][]int{{c}})
 		alone[c] = r.count
 		rules = append(rules, r)
-	}
-	tangled := map[[2]int]bool{}
-	ahead := b.ahead(classes)
-	for x, a := range classes {
-		for _, c := range classes[x+1:] {
-			if len(rules) < most && ahead[a].has(c) && ahead[c].has(a) {
-				if r := b.rule([][]int{{a}, {c}}); r.count > alone[a]+alone[c] {
-					rules = append(rules, r)
-					tangled[[2]int{a, c}] = true
-				}
-			}
-		}
 	}
 	for _, groups := range b.cheap(classes) {
 		for _, g := range groups {
@@ -163,7 +150,7 @@ func (b *blockCounter) rules(most int) []*blockRule {
 			rules = append(rules, b.rule(groups))
 		}
 	}
-	return append(rules, b.threes(classes, ahead, alone, tangled, most-len(rules))...)
+	return append(rules, b.tangles(classes, b.ahead(classes), alone, most)...)
 }
 
 func (b *blockCounter) classes() []int {
@@ -203,30 +190,73 @@ func (b *blockCounter) ahead(classes []int) []bitset {
 	return out
 }
 
-// threes finds threes of classes that go round in a circle, no two of which
-// are tangled already.
-func (b *blockCounter) threes(classes []int, ahead []bitset, alone []int, tangled map[[2]int]bool, most int) []*blockRule {
+// tangles grows sets of classes that get into each other's way: from each
+// class, the one whose company costs the most blocks is added, and the next.
+func (b *blockCounter) tangles(classes []int, ahead []bitset, alone []int, most int) []*blockRule {
 	var rules []*blockRule
-	for x, a := range classes {
-		for _, c := range classes[x+1:] {
-			for _, d := range classes[x+1:] {
-				if c == d || !ahead[a].has(c) || !ahead[c].has(d) || !ahead[d].has(a) {
+	seen := map[string]bool{}
+	for _, c := range classes {
+		set, sum := []int{c}, alone[c]
+		excess := 0
+		for len(set) < maxTangle {
+			var best *blockRule
+			bestClass := -1
+			for _, d := range classes {
+				if slices.Contains(set, d) || !tangled(set, d, ahead) {
 					continue
 				}
-				if tangled[[2]int{a, c}] || tangled[[2]int{a, d}] || tangled[[2]int{min(c, d), max(c, d)}] {
-					continue
+				r := b.rule(singles(append(set, d)))
+				gain := r.count - sum - alone[d]
+				if best == nil && gain >= excess || best != nil && r.count-alone[d] > best.count-alone[bestClass] {
+					best, bestClass = r, d
 				}
-				if len(rules) >= most {
-					return rules
-				}
-				r := b.rule([][]int{{a}, {c}, {d}})
-				if r.count > alone[a]+alone[c]+alone[d] {
-					rules = append(rules, r)
-				}
+			}
+			if best == nil {
+				break
+			}
+			set, sum = append(set, bestClass), sum+alone[bestClass]
+			better := best.count-sum > excess
+			excess = best.count - sum
+			if better && len(rules) < most && !seen[string(best.key())] {
+				seen[string(best.key())] = true
+				rules = append(rules, best)
 			}
 		}
 	}
 	return rules
+}
+
+// maxTangle is the most classes in one set of tangles.
+const maxTangle = 3
+
+// tangled reports that some class of the set must come with some job before
+// class c, and c before some class of the set.
+func tangled(set []int, c int, ahead []bitset) bool {
+	before, behind := false, false
+	for _, a := range set {
+		before = before || ahead[a].has(c)
+		behind = behind || ahead[c].has(a)
+	}
+	return before && behind
+}
+
+func singles(classes []int) [][]int {
+	var groups [][]int
+	for _, c := range classes {
+		groups = append(groups, []int{c})
+	}
+	return groups
+}
+
+// key tells rules with the same classes apart from others.
+func (r *blockRule) key() []byte {
+	k := make([]byte, len(r.group))
+	for c, g := range r.group {
+		if g > 0 {
+			k[c] = 1
+		}
+	}
+	return k
 }
 
 // cheap groups classes, once for each of a few prices: within a group each

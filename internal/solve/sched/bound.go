@@ -2,6 +2,7 @@ package sched
 
 import (
 	"context"
+	"math/bits"
 	"slices"
 	"time"
 )
@@ -167,11 +168,22 @@ func makesBound(m *model) int {
 		}
 		count := 1
 		if m.p.Life != nil && m.p.Life[c] > 0 && len(mates) > 1 && m.n*len(mates) < 1<<20 {
-			count = longestApart(m, mates, m.p.Life[c])
+			count = max(longestApart(m, mates, m.p.Life[c]), makesByWork(m, mates, m.p.Life[c]))
 		}
 		total += count * m.makes[c]
 	}
 	return total
+}
+
+// makesByWork counts makes by the work alone: the jobs that share one start
+// within its life, so all but the last of them are done in that time.
+func makesByWork(m *model, mates []int32, life int) int {
+	sum, most := 0, 0
+	for _, j := range mates {
+		sum += m.work[j]
+		most = max(most, m.work[j])
+	}
+	return (sum + life + most - 1) / (life + most)
 }
 
 // longestApart is the longest chain of the jobs in mates whose starts are more
@@ -200,7 +212,7 @@ func longestApart(m *model, mates []int32, life int) int {
 			if dist[j] == -none {
 				continue
 			}
-			if isMate[j] && dist[j] > life {
+			if isMate[j] && max(dist[j], m.workBetween(from, j)) > life {
 				chain[j] = max(chain[j], chain[from]+1)
 			}
 			for _, a := range m.out[j] {
@@ -209,6 +221,21 @@ func longestApart(m *model, mates []int32, life int) int {
 		}
 	}
 	return longest
+}
+
+// workBetween is the work of job i and of all that must come between it and job
+// j, which one worker does one after the other; 0 for several workers.
+func (m *model) workBetween(i, j int32) int {
+	if m.m > 1 || !m.before(i, j) {
+		return 0
+	}
+	sum := m.work[i]
+	for w, x := range m.reach[i] {
+		for x &= m.prior[j][w]; x != 0; x &= x - 1 {
+			sum += m.work[w<<6+bits.TrailingZeros64(x)]
+		}
+	}
+	return sum
 }
 
 // sureDistance is the least time from start to start even if jobs are cut.

@@ -35,17 +35,38 @@ func inCycles(n int, lags []Lag) []int {
 	for k := range lags {
 		left[k] = k
 	}
-	for {
-		in, out := make([]bool, n), make([]bool, n)
-		for _, k := range left {
-			in[lags[k].To], out[lags[k].From] = true, true
-		}
-		before := len(left)
-		left = slices.DeleteFunc(left, func(k int) bool { return !in[lags[k].From] || !out[lags[k].To] })
-		if len(left) == before {
-			return left
+	from := func(k int) int { return lags[k].From }
+	to := func(k int) int { return lags[k].To }
+	return peel(n, peel(n, left, from, to), to, from)
+}
+
+// peel takes away the lags whose tail has nothing coming in, until there are
+// none.
+func peel(n int, left []int, tail, head func(k int) int) []int {
+	coming := make([]int, n)
+	out := make([][]int, n)
+	for _, k := range left {
+		coming[head(k)]++
+		out[tail(k)] = append(out[tail(k)], k)
+	}
+	var free []int
+	for j := range n {
+		if coming[j] == 0 {
+			free = append(free, j)
 		}
 	}
+	gone := make([]bool, n)
+	for len(free) > 0 {
+		j := free[len(free)-1]
+		free = free[:len(free)-1]
+		gone[j] = true
+		for _, k := range out[j] {
+			if coming[head(k)]--; coming[head(k)] == 0 {
+				free = append(free, head(k))
+			}
+		}
+	}
+	return slices.DeleteFunc(left, func(k int) bool { return gone[tail(k)] })
 }
 
 // shortestBack searches breadth first from job root for a way back to it that
@@ -82,7 +103,8 @@ func shortestBack(lags []Lag, out [][]int, via []int, root, limit int) []int {
 // Conflict returns a minimal set of rules (values of Lag.Rule, ascending)
 // whose lags contradict each other: their lags contain a cycle, and without
 // any one of the rules they do not. Nil if all lags together are possible.
-// Lags whose Rule is negative are always kept and never named.
+// Lags whose Rule is negative are always kept and never named; if they alone
+// contradict each other, the set is empty but not nil.
 func Conflict(n int, lags []Lag) []int {
 	seen := map[int]bool{}
 	var rules []int
@@ -106,7 +128,7 @@ func Conflict(n int, lags []Lag) []int {
 
 // Minimal returns a smallest-by-inclusion subset of rules that is not
 // possible, by leaving out one rule after the other (a deletion filter); nil
-// if all of them together are possible. possible must stay true when rules are
+// if all of them together are possible, empty if not even none is. possible must stay true when rules are
 // taken away. Order is kept.
 //
 // Ref: chinneck1991.
@@ -116,7 +138,7 @@ func Minimal(rules []int, possible func(keep []int) bool) []int {
 	}
 	keep := slices.Clone(rules)
 	// Halves first, so that a small conflict among many rules is found fast.
-	for size := len(keep) / 2; size >= 1; size /= 2 {
+	for size := max(len(keep)/2, 1); size >= 1; size /= 2 {
 		for at := 0; at < len(keep); {
 			end := min(at+size, len(keep))
 			fewer := slices.Concat(keep[:at], keep[end:])
@@ -127,7 +149,7 @@ func Minimal(rules []int, possible func(keep []int) bool) []int {
 			}
 		}
 	}
-	if len(keep) == 1 && !possible(nil) {
+	if len(keep) == 0 {
 		return []int{}
 	}
 	return keep

@@ -119,7 +119,6 @@ func (b *setupBound) newPart(before, seg *segment) *part {
 			}
 		}
 	}
-	t.rules = newBlockCounter(m, seg.jobs, 2000).rules(300)
 	return t
 }
 
@@ -140,6 +139,11 @@ func (b *setupBound) into(before *segment, j int32) int {
 // that the bound can't exceed (an answer known). It returns the bound in
 // seconds.
 func (b *setupBound) run(ctx context.Context, rounds, upper int) int {
+	for _, t := range b.parts {
+		if t.rules == nil {
+			t.rules = newBlockCounter(b.m, t.seg.jobs, 500).rules(300)
+		}
+	}
 	alpha, since := 1024, 0 // step length in 1/1024
 	for range rounds {
 		value, norm, opened := b.growAll()
