@@ -82,9 +82,14 @@ func (c *Conditions) observe(s *Sample, thickness float64) []Observation {
 	return obs
 }
 
-// noise is the residual, in the cube root of reflectance, that a good fit
-// leaves; the pull of a film's thickness to the usual is weighed against it.
-const noise = 0.01
+// noise is the residual, in the cube root of reflectance, that is left to the
+// model's own error when the pull of a film's thickness to the usual is weighed
+// against the fit; neighbouring bands err together, so it is not small.
+const noise = 0.05
+
+// thicknessSteps are the steps, in ln of the thickness, of the scan for a
+// film's thickness: four to each side, first coarse, then fine.
+var thicknessSteps = [2]float64{0.25, 0.05}
 
 // FitSamples fits a paint to samples of which the first is taken as the
 // thickness the conditions give; the others' thicknesses are found along with
@@ -119,12 +124,12 @@ func FitSamples(samples []Sample, c Conditions) (SampleFit, error) {
 }
 
 // findThickness sets the thickness of sample i where the fit and the pull to
-// the usual thickness together are best: a coarse scan, then a fine one, each
-// fit beginning where the best one so far ended.
+// the usual thickness together are best, each fit beginning where the best one
+// so far ended.
 func (f *fitter) findThickness(i int, c Conditions) {
 	usual := math.Log(c.Thickness * c.Usual)
 	best, at, ks := math.Inf(1), usual, f.at
-	for _, step := range []float64{0.25, 0.05} {
+	for _, step := range thicknessSteps {
 		from := at
 		for n := -4; n <= 4; n++ {
 			lnT := from + float64(n)*step

@@ -33,19 +33,47 @@ func blend(a, b, u float64) float64 {
 // film that says little of K or S leaves it where the other film puts it.
 const driftWeight = 0.003
 
-// FitTwoPoint fits a paint to its pure film and a tint: first to both
-// together, which settles the tint's thickness, then to each alone, near the
-// common fit.
+// FitTwoPoint fits a paint to its pure film, whose thickness the conditions
+// give, and a tint. The tint's thickness is settled together with the drift:
+// a thick film and a paint that scatters more when thin on the ground look
+// alike, and the usual thickness decides between them. The SampleFit is the
+// common fit of both films.
 func FitTwoPoint(pure, tint Sample, c Conditions) (TwoPoint, SampleFit, error) {
-	both, err := FitSamples([]Sample{pure, tint}, c)
-	if err != nil {
-		return TwoPoint{}, both, err
+	obs := append(c.observe(&pure, c.Thickness), c.observe(&tint, c.Thickness*c.Usual)...)
+	if err := checkObservations(obs); err != nil {
+		return TwoPoint{}, SampleFit{}, err
 	}
-	out := TwoPoint{TintShare: tint.Share}
-	c.Prior.Near, c.Prior.NearWeight = &both.KS, driftWeight
-	if out.Pure, _, err = Fit(c.observe(&pure, both.Thickness[0]), c.Prior); err != nil {
-		return out, both, err
+	common := newFitter(obs, c.Prior)
+	common.start()
+	usual := math.Log(c.Thickness * c.Usual)
+	best, at := math.Inf(1), usual
+	var law TwoPoint
+	var fit SampleFit
+	for _, step := range thicknessSteps {
+		from := at
+		for n := -4; n <= 4; n++ {
+			lnT := from + float64(n)*step
+			common.setThickness(1, lnT)
+			common.run()
+			ks := common.result()
+			p, t := common.alone(0, &ks), common.alone(1, &ks)
+			cost := (p.cost()+t.cost())/(noise*noise) + sq((lnT-usual)/c.Spread)
+			if cost < best {
+				best, at = cost, lnT
+				law = TwoPoint{Pure: p.result(), Tint: t.result(), TintShare: tint.Share}
+				fit = SampleFit{KS: ks, Thickness: []float64{c.Thickness, math.Exp(lnT)}, RMS: common.rms()}
+			}
+		}
 	}
-	out.Tint, _, err = Fit(c.observe(&tint, both.Thickness[1]), c.Prior)
-	return out, both, err
+	return law, fit, nil
+}
+
+// alone fits sample i by itself, near the common fit.
+func (f *fitter) alone(i int, near *KS) *fitter {
+	prior := f.prior
+	prior.Near, prior.NearWeight = near, driftWeight
+	out := newFitter(f.obs[2*i:2*i+2], prior)
+	out.start()
+	out.run()
+	return out
 }
