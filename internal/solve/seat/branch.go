@@ -5,7 +5,8 @@ import "slices"
 // branch is depth-first branch and bound over the places in sweep order. The
 // bound of a node adds what is settled, for each trait the best its table
 // still allows, and the preferences still in reach. Breaches, runs and repeats
-// among the places settled are charged in full, those ahead not at all.
+// among the places settled are charged in full; of those ahead only the runs
+// that lines (runs.go) cannot avoid. Points the memory knows are passed over.
 type branch struct {
 	p      *prover
 	m      *model

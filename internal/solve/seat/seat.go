@@ -25,12 +25,14 @@
 //
 // # How
 //
-// A feasibility test (feasible.go) finds how many places of each kind get
-// which combination. Annealing by exchanges (anneal.go) keeps the counts
-// exact throughout. Beside it a prover (prove.go) works downwards: the best
-// sum of distances of each trait by itself, exactly where the table fits
-// (table.go) and by a Lagrangian bound where not (relax.go), then branch and
-// bound over whole places (branch.go). Start reading at [Solve].
+// A feasibility test (feasible.go, with flow.go and glue.go) finds how many
+// places of each kind get which combination. Annealing by exchanges (anneal.go,
+// state.go) keeps the counts exact throughout. Beside it a prover (prove.go)
+// works downwards: the most preferences there can be (wanted.go), the best sum
+// of distances of each trait by itself, exactly where the table fits (table.go)
+// and by a Lagrangian bound where not (relax.go), then branch and bound over
+// whole places (branch.go, with memory.go and runs.go). Start reading at
+// [Solve].
 //
 // All arithmetic is in integers. The answer depends on the problem, Work and
 // Seed alone, not on the machine or on Threads, unless a wall-clock Limit or
@@ -166,8 +168,8 @@ type Result struct {
 	Gap        float64
 	Breaches   [][2]int // neighbour pairs alike, as places
 	// Conflict lists IDs of Counts, Forbid and Allow that cannot hold
-	// together; each is needed for that if Minimal. An empty but non-nil
-	// Conflict cannot happen: with no rules there is always an answer.
+	// together; each is needed for that if Minimal. A smaller set of other
+	// rules may conflict as well.
 	Conflict []string
 	Minimal  bool
 	Seed     uint64
