@@ -17,37 +17,31 @@ func groundUnder(m *geom.Mesh) *geom.Mesh {
 	return geom.NewGrid(geom.Vec3{X: c.X - half, Y: c.Y - half, Z: z}, geom.Vec3{X: c.X + half, Y: c.Y + half, Z: z}, groundCells, groundCells)
 }
 
-// groundShade works out how much darker than open ground each of its points is,
-// from the light at the points from number first on, and fades it out towards
-// the rim.
-func (r *renderer) groundShade(first int) {
-	s := &r.p.Studio
-	up := geom.Vec3{Z: 1}
-	lamp := max(r.key.Dot(up), 0) * luminance(s.Key)
-	n := len(r.ground.V)
-	r.shade = make([]float64, n)
-	box := r.ground.Bounds()
+// groundShade works out how much darker than open ground each of its points is
+// and fades it out towards the rim.
+func (st *Stage) groundShade() []float64 {
+	s := &st.scene.Studio
+	lamp := max(st.key.Z, 0) * luminance(s.Key)
+	shade := make([]float64, len(st.ground.V))
+	box := st.ground.Bounds()
 	middle, half := box.Center(), box.Size().X/2
-	for i := range n {
-		sky := luminance(r.light.sky[first+i])
-		open := r.light.open[first+i]
+	for i := range shade {
+		sky, open := luminance(st.floor.sky[i]), st.floor.open[i]
 		full := sky + lamp
 		if open > 0 {
 			full = sky/open + lamp // about what it would get with nothing there
 		}
-		got := sky + lamp*r.light.lamp[first+i]
 		dark := 0.0
 		if full > 0 {
-			dark = max(0, 1-got/full)
+			dark = max(0, 1-(sky+lamp*st.floor.lamp[i])/full)
 		}
-		d := r.ground.V[i].Sub(middle).Len() / half
-		fade := min(max((1-d)/0.4, 0), 1)
-		r.shade[i] = dark * fade
+		d := st.ground.V[i].Sub(middle).Len() / half
+		shade[i] = dark * min(max((1-d)/0.4, 0), 1)
 	}
 	for range 3 {
-		r.shade = smoothGrid(r.shade, groundCells+1)
+		shade = smoothGrid(shade, groundCells+1)
 	}
-	r.light.sky, r.light.open, r.light.lamp = r.light.sky[:first], r.light.open[:first], r.light.lamp[:first]
+	return shade
 }
 
 // smoothGrid averages a square grid of n × n values over neighbours, 1:2:1 each
@@ -77,13 +71,9 @@ func luminance(c colour.Linear) float64 { return 0.2126*c.R + 0.7152*c.G + 0.072
 // leaves a shadow. It fades towards the picture's edges, so that none is cut off.
 func (r *renderer) groundPiece(q piece) (colour.Linear, float64) {
 	f := r.ground.F[q.face]
-	var c [3]corner
-	for k := range c {
-		x, y, n := r.shot.project(r.ground.V[f[k]])
-		c[k] = corner{x, y, n}
-	}
-	wp, wq, wr := blend3(&r.shot, c[0], c[1], c[2], q.x, q.y)
-	rim := min(q.x, float64(r.p.Width)-q.x, q.y, float64(r.p.Height)-q.y)
-	fade := min(max(rim/(0.08*float64(min(r.p.Width, r.p.Height))), 0), 1)
+	c := r.pieceCorners
+	wp, wq, wr := blend3(&r.shot, c[f[0]], c[f[1]], c[f[2]], q.x, q.y)
+	w, h := float64(r.scene.Width), float64(r.scene.Height)
+	fade := min(max(min(q.x, w-q.x, q.y, h-q.y)/(0.08*min(w, h)), 0), 1)
 	return colour.Linear{}, 0.75 * fade * (wp*r.shade[f[0]] + wq*r.shade[f[1]] + wr*r.shade[f[2]])
 }

@@ -7,5 +7,6 @@
 // Units: millimetres, degrees where a name says so, exposures between 0 and 1.
 // Axes as in package geom: Z up, the figure looks along +Y.
 //
-// Start with Spray and Expose; Render makes a picture.
+// Start with Spray and Expose; a Stage makes pictures, DrawLines line drawings,
+// SurveyFile says all there is to say of a mesh file.
 package light

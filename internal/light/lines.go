@@ -31,11 +31,10 @@ type Drawing struct {
 // lineScale is how many samples a pixel's edge has in a line drawing.
 const lineScale = 3
 
-// Draw makes the drawing. The second result lists the callouts whose area cannot
+// DrawLines makes the drawing. The second result lists the callouts whose area cannot
 // be seen from this side; they get no leader.
-func Draw(d Drawing) (*Image, []Callout, error) {
-	check := Picture{Mesh: d.Mesh, Width: d.Width * lineScale, Height: d.Height * lineScale}
-	if err := check.validate(); err != nil {
+func DrawLines(d Drawing) (*Image, []Callout, error) {
+	if err := checkSize(d.Mesh, d.Width*lineScale, d.Height*lineScale); err != nil {
 		return nil, nil, err
 	}
 	if d.TextPixels == 0 {

@@ -29,7 +29,7 @@ func TestDrawing(t *testing.T) {
 		d.Callouts = append(d.Callouts, Callout{uint16(l), fmt.Sprintf("%d %s", l, m.Labels[l])})
 	}
 	d.Callouts = append(d.Callouts, Callout{uint16(m.LabelID("nowhere")), "9 nowhere"})
-	img, hidden, err := Draw(d)
+	img, hidden, err := DrawLines(d)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -39,7 +39,7 @@ func TestDrawing(t *testing.T) {
 	// Down the middle of the ball there are two outlines and four borders; the
 	// column is off the leaders, which start at the bands' broadest places.
 	d.Callouts = nil
-	if img, _, err = Draw(d); err != nil {
+	if img, _, err = DrawLines(d); err != nil {
 		t.Fatal(err)
 	}
 	lines, dark := 0, false
@@ -58,7 +58,7 @@ func TestDrawing(t *testing.T) {
 func TestCreaseIsDrawn(t *testing.T) {
 	box := geom.NewBox(geom.Vec3{}, geom.Vec3{X: 10, Y: 10, Z: 10})
 	d := Drawing{Mesh: box, Width: 200, Height: 200, Camera: Camera{AzimuthDeg: 45, ElevationDeg: 0, Margin: 0.1}, Paper: white}
-	img, _, err := Draw(d)
+	img, _, err := DrawLines(d)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -66,7 +66,7 @@ func TestCreaseIsDrawn(t *testing.T) {
 		t.Errorf("no line along the cube's near edge: %g", v)
 	}
 	d.CreaseDeg = 120
-	img, _, _ = Draw(d)
+	img, _, _ = DrawLines(d)
 	if v := img.Pix[100*200+100].G; v < 0.99 {
 		t.Errorf("a line along the cube's edge although only folds of 120° are wanted: %g", v)
 	}
@@ -97,16 +97,16 @@ func TestLeadersDoNotCross(t *testing.T) {
 }
 
 func TestDrawingFaults(t *testing.T) {
-	if _, _, err := Draw(Drawing{Mesh: banded(2), Width: 60, Height: 60, Callouts: []Callout{{1, "a very long text indeed"}}}); err == nil {
+	if _, _, err := DrawLines(Drawing{Mesh: banded(2), Width: 60, Height: 60, Callouts: []Callout{{1, "a very long text indeed"}}}); err == nil {
 		t.Error("a text wider than the drawing is accepted")
 	}
-	if _, _, err := Draw(Drawing{Width: 60, Height: 60}); err == nil {
+	if _, _, err := DrawLines(Drawing{Width: 60, Height: 60}); err == nil {
 		t.Error("a drawing of nothing is accepted")
 	}
 }
 
 func TestContactSheet(t *testing.T) {
-	img := render(t, ball())
+	img := render(t, ball(), Paint{})
 	sheet, err := ContactSheet([]Cell{{img, "front"}, {img, "a caption far too long for its cell, so cut"}, {img, ""}}, 2, 14, white, colour.Linear{})
 	if err != nil {
 		t.Fatal(err)

@@ -21,61 +21,146 @@ type Look struct {
 	WashColour colour.Linear
 }
 
-// Picture is what to draw.
-type Picture struct {
-	Mesh  *geom.Mesh
+// Scene is a mesh in its light, seen by a camera: all that pictures of the same
+// casting, painted in different ways, have in common.
+type Scene struct {
+	Mesh          *geom.Mesh
+	Camera        Camera
+	Studio        Studio
+	Width, Height int
+	GroundShadow  bool // on the plane Z = lowest point of the mesh
+	Threads       int  // 0: as many as the machine has; the picture is the same
+}
+
+// Paint is how one figure is painted and shown.
+type Paint struct {
 	Looks []Look // by label number; missing ones are mid-grey
 	// Exposure is relative to a level open facet, per vertex; nil counts as 1.
 	Exposure []float64
 	Recess   []float64 // per vertex, from Recess; nil counts as 0
 	// VertexColour, where given, replaces the ramps.
 	VertexColour []colour.Linear
-
-	Camera        Camera
-	Studio        Studio
-	Width, Height int
-	Background    *colour.Linear // nil: transparent
-	GroundShadow  bool           // on the plane Z = lowest point of the mesh
+	Background   *colour.Linear // nil: transparent
 	// Active are the labels under way: they are outlined in black and white and
 	// all else is dimmed to pale grey, so that no one needs hues to find them.
-	Active  []uint16
-	Threads int
+	Active []uint16
 }
 
 const maxPixels = 40_000_000
 
-func (p *Picture) validate() error {
-	switch {
-	case p.Mesh == nil || len(p.Mesh.F) == 0:
+func checkSize(m *geom.Mesh, width, height int) error {
+	if m == nil || len(m.F) == 0 {
 		return fmt.Errorf("there is no mesh to draw")
-	case p.Width < 1 || p.Height < 1 || p.Width*p.Height > maxPixels:
-		return fmt.Errorf("a picture of %d × %d: at least 1 × 1 and at most %d pixels", p.Width, p.Height, maxPixels)
 	}
-	n := len(p.Mesh.V)
-	for name, l := range map[string]int{"exposures": len(p.Exposure), "recesses": len(p.Recess), "vertex colours": len(p.VertexColour)} {
-		if l != 0 && l != n {
-			return fmt.Errorf("%d %s for %d vertices", l, name, n)
-		}
+	if width < 1 || height < 1 || width > maxPixels/height {
+		return fmt.Errorf("a picture of %d × %d: at least 1 × 1 and at most %d pixels", width, height, maxPixels)
 	}
-	return p.Mesh.Validate()
+	return m.Validate()
 }
 
-// Render draws the picture in linear light. The same picture gives the same
-// values on every machine and for any number of threads.
-func Render(p Picture) (*Image, error) {
-	if err := p.validate(); err != nil {
+func (p *Paint) validate(vertices int) error {
+	for _, c := range []struct {
+		name string
+		n    int
+	}{{"exposures", len(p.Exposure)}, {"recesses", len(p.Recess)}, {"vertex colours", len(p.VertexColour)}} {
+		if c.n != 0 && c.n != vertices {
+			return fmt.Errorf("%d %s for %d vertices", c.n, c.name, vertices)
+		}
+	}
+	return nil
+}
+
+// Stage is a scene with its light worked out. It is not changed by drawing, so
+// several pictures may be drawn at once.
+type Stage struct {
+	scene   Scene
+	shot    shot
+	corners []corner
+	normals []geom.Vec3
+	light   lit
+	key     geom.Vec3
+	ground  *geom.Mesh
+	floor   lit       // the light at the ground's vertices
+	shade   []float64 // how dark the ground is at each of them
+}
+
+// NewStage casts the rays that every picture of the scene needs.
+func NewStage(s Scene) (*Stage, error) {
+	if err := checkSize(s.Mesh, s.Width, s.Height); err != nil {
 		return nil, err
 	}
-	r := newRenderer(&p)
-	img := NewImage(p.Width, p.Height)
+	st := &Stage{scene: s, normals: s.Mesh.VertexNormals()}
+	cast, normals := st.caster()
+	all := s.Studio.skyAt(cast, normals, st.near(), Options{s.Threads}.threads())
+	n := len(s.Mesh.V)
+	st.light = lit{sky: all.sky[:n], open: all.open[:n]}
+	st.floor = lit{sky: all.sky[n:], open: all.open[n:]}
+	st.look(s.Camera)
+	return st, nil
+}
+
+// From returns the same scene from another side. The key light stays with the
+// camera; what the sky gives is not worked out again.
+func (st *Stage) From(c Camera) *Stage {
+	out := *st
+	out.look(c)
+	return &out
+}
+
+func (st *Stage) near() float64 { return st.scene.Mesh.Bounds().Size().Len() * NearShare }
+
+// caster is the mesh that rays are cast from: the figure, and the ground's points
+// without faces, so that they block nothing.
+func (st *Stage) caster() (*geom.Mesh, []geom.Vec3) {
+	m := st.scene.Mesh
+	if !st.scene.GroundShadow {
+		return m, st.normals
+	}
+	if st.ground == nil {
+		st.ground = groundUnder(m)
+	}
+	normals := append([]geom.Vec3(nil), st.normals...)
+	for range st.ground.V {
+		normals = append(normals, geom.Vec3{Z: 1})
+	}
+	return &geom.Mesh{V: append(append([]geom.Vec3(nil), m.V...), st.ground.V...), F: m.F}, normals
+}
+
+// look points the camera and lights the lamp that goes with it.
+func (st *Stage) look(c Camera) {
+	s := &st.scene
+	s.Camera = c
+	st.key = s.Studio.keyDir(c.AzimuthDeg)
+	cast, normals := st.caster()
+	lamp := s.Studio.lampAt(cast, normals, st.key, st.near(), Options{s.Threads}.threads())
+	n := len(s.Mesh.V)
+	st.light.lamp, st.floor.lamp = lamp[:n], lamp[n:]
+	if st.ground != nil {
+		st.shade = st.groundShade()
+	}
+	st.shot = c.frame(s.Mesh.V, s.Width, s.Height)
+	st.corners = cornersOf(&st.shot, s.Mesh.V)
+}
+
+// Draw draws the figure painted so, in linear light. The same scene and paint
+// give the same values on every machine and for any number of threads.
+func (st *Stage) Draw(p Paint) (*Image, error) {
+	if err := p.validate(len(st.scene.Mesh.V)); err != nil {
+		return nil, err
+	}
+	w, h := st.scene.Width, st.scene.Height
+	r := &renderer{Stage: st, p: &p}
+	r.setLooks()
+	img := NewImage(w, h)
 	var active []float64
 	if len(p.Active) > 0 {
-		active = make([]float64, p.Width*p.Height)
+		active = make([]float64, w*h)
 	}
 	if r.ground != nil {
-		raster(r.ground.F, cornersOf(&r.shot, r.ground.V), p.Width, p.Height, func(x, y int, b *band) { r.shadePixel(img, x, y, b, r.groundPiece) })
+		r.pieceCorners = cornersOf(&r.shot, r.ground.V)
+		raster(r.ground.F, r.pieceCorners, w, h, func(x, y int, b *band) { r.shadePixel(img, x, y, b, r.groundPiece) })
 	}
-	raster(p.Mesh.F, r.corners, p.Width, p.Height, func(x, y int, b *band) {
+	raster(st.scene.Mesh.F, r.corners, w, h, func(x, y int, b *band) {
 		r.shadePixel(img, x, y, b, r.figurePiece)
 		if active != nil {
 			r.markActive(active, x, y, b)
@@ -90,51 +175,20 @@ func Render(p Picture) (*Image, error) {
 	return img, nil
 }
 
-// renderer is a picture with everything worked out that pixels share.
+// renderer is a stage with one figure's paint on it.
 type renderer struct {
-	p        *Picture
-	shot     shot
-	corners  []corner
-	normals  []geom.Vec3
-	light    lit
-	key      geom.Vec3
-	surfaces []*surface // by label
-	plaster  *surface   // what is not under way
-	looks    []Look
-	active   []bool
-	ground   *geom.Mesh
-	shade    []float64 // how dark the ground is at each of its vertices
-	pieces   []piece
-}
-
-func newRenderer(p *Picture) *renderer {
-	m := p.Mesh
-	r := &renderer{p: p, normals: m.VertexNormals(), key: p.Studio.keyDir(p.Camera.AzimuthDeg)}
-	near := m.Bounds().Size().Len() * NearShare
-	threads := Options{p.Threads}.threads()
-	cast, normals := m, r.normals
-	if p.GroundShadow {
-		// The ground's points cast rays too, but block none: they have no faces.
-		r.ground = groundUnder(m)
-		cast = &geom.Mesh{V: append(append([]geom.Vec3(nil), m.V...), r.ground.V...), F: m.F}
-		for range r.ground.V {
-			normals = append(normals, geom.Vec3{Z: 1})
-		}
-	}
-	all := p.Studio.skyAt(cast, normals, near, threads)
-	all.lamp = p.Studio.lampAt(cast, normals, r.key, near, threads)
-	r.light = all
-	if r.ground != nil {
-		r.groundShade(len(m.V))
-	}
-	r.shot = p.Camera.frame(m.V, p.Width, p.Height)
-	r.corners = cornersOf(&r.shot, m.V)
-	r.setLooks()
-	return r
+	*Stage
+	p            *Paint
+	surfaces     []*surface // by label
+	plaster      *surface   // what is not under way
+	looks        []Look
+	active       []bool
+	pieceCorners []corner // of the ground
+	pieces       []piece
 }
 
 func (r *renderer) setLooks() {
-	n := max(1, len(r.p.Mesh.Labels))
+	n := max(1, len(r.scene.Mesh.Labels))
 	r.looks, r.surfaces, r.active = make([]Look, n), make([]*surface, n), make([]bool, n)
 	made := map[[2]float64]*surface{} // one table per material
 	if len(r.p.Active) > 0 {
@@ -183,8 +237,8 @@ func (r *renderer) shadePixel(img *Image, x, y int, b *band, shade func(piece) (
 func (r *renderer) markActive(active []float64, x, y int, b *band) {
 	r.pieces = b.pieces(x, y, r.pieces)
 	for _, q := range r.pieces {
-		if r.active[r.p.Mesh.FaceLabel(int(q.face))] {
-			active[y*r.p.Width+x] += q.share
+		if r.active[r.scene.Mesh.FaceLabel(int(q.face))] {
+			active[y*r.scene.Width+x] += q.share
 		}
 	}
 }
@@ -204,7 +258,7 @@ func blend3(s *shot, p, q, c corner, x, y float64) (wp, wq, wr float64) {
 
 // figurePiece is the light that a piece of the figure sends to the eye.
 func (r *renderer) figurePiece(q piece) (colour.Linear, float64) {
-	m := r.p.Mesh
+	m := r.scene.Mesh
 	f := m.F[q.face]
 	label := m.FaceLabel(int(q.face))
 	wp, wq, wr := blend3(&r.shot, r.corners[f[0]], r.corners[f[1]], r.corners[f[2]], q.x, q.y)
@@ -252,12 +306,12 @@ func (r *renderer) reflect(s *surface, albedo colour.Linear, n, eye geom.Vec3, s
 		nv = max(n.Dot(eye), 0.02)
 	}
 	mirror := n.Mul(2 * nv).Sub(eye)
-	seen := scaleRGB(r.p.Studio.radiance(mirror, s.alpha), min(1, open*(1+nv)))
+	seen := scaleRGB(r.scene.Studio.radiance(mirror, s.alpha), min(1, open*(1+nv)))
 	out := s.sky(albedo, sky, seen, nv)
 	if nl := n.Dot(r.key); nl > 0 && lamp > 0 {
 		h := eye.Add(r.key).Unit()
 		f := s.eval(albedo, nl, nv, n.Dot(h), eye.Dot(h))
-		out = addRGB(out, zipRGB(f, r.p.Studio.Key, func(f, e float64) float64 { return f * e * math.Pi * nl * lamp }))
+		out = addRGB(out, zipRGB(f, r.scene.Studio.Key, func(f, e float64) float64 { return f * e * math.Pi * nl * lamp }))
 	}
 	return out
 }

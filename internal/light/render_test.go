@@ -6,31 +6,36 @@ import (
 	"math"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
 	"facings/internal/colour"
 	"facings/internal/geom"
 )
 
-func render(t testing.TB, p Picture) *Image {
+func render(t testing.TB, s Scene, p Paint) *Image {
 	t.Helper()
-	img, err := Render(p)
+	st, err := NewStage(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	img, err := st.Draw(p)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return img
 }
 
-func ball() Picture {
-	return Picture{Mesh: geom.NewSphere(10, 24), Camera: Camera{Margin: 0.1, ElevationDeg: 20}, Studio: Bench(), Width: 120, Height: 150}
+func ball() Scene {
+	return Scene{Mesh: geom.NewSphere(10, 24), Camera: Camera{Margin: 0.1, ElevationDeg: 20}, Studio: Bench(), Width: 120, Height: 150}
 }
 
 // A white ball in a uniform white light cannot be told from the light: every
 // pixel that it fills is 1. Metal too.
 func TestRenderInFurnace(t *testing.T) {
 	for _, metal := range []bool{false, true} {
-		p := ball()
-		p.Studio = Furnace()
-		p.Looks = []Look{{Ramp: []colour.Linear{white}, Metal: metal, Roughness: 0.7}}
-		img := render(t, p)
+		s := ball()
+		s.Studio = Furnace()
+		img := render(t, s, Paint{Looks: []Look{{Ramp: []colour.Linear{white}, Metal: metal, Roughness: 0.7}}})
 		for i, c := range img.Pix {
 			if img.A[i] < 1 {
 				continue
@@ -43,7 +48,7 @@ func TestRenderInFurnace(t *testing.T) {
 
 // Coverage is area: the ball's alphas add up to its disc.
 func TestCoverageIsArea(t *testing.T) {
-	img := render(t, ball())
+	img := render(t, ball(), Paint{})
 	sum := 0.0
 	for _, a := range img.A {
 		sum += a
@@ -56,12 +61,12 @@ func TestRenderIsDeterministic(t *testing.T) {
 	p := ball()
 	p.GroundShadow = true
 	p.Threads = 1
-	one, err := render(t, p).PNG()
+	one, err := render(t, p, Paint{}).PNG()
 	if err != nil {
 		t.Fatal(err)
 	}
 	p.Threads = 3
-	three, _ := render(t, p).PNG()
+	three, _ := render(t, p, Paint{}).PNG()
 	if !bytes.Equal(one, three) {
 		t.Error("the bytes depend on the number of threads")
 	}
@@ -137,12 +142,11 @@ func TestActiveStandsOutWithoutHue(t *testing.T) {
 		m.SetLabel(i, m.LabelID(name))
 	}
 	id := m.LabelID("upper")
-	p.Looks = make([]Look, len(m.Labels))
-	for i := range p.Looks {
-		p.Looks[i].Ramp = []colour.Linear{{R: 0.02, G: 0.1, B: 0.02}}
+	paint := Paint{Looks: make([]Look, len(m.Labels)), Active: []uint16{id}}
+	for i := range paint.Looks {
+		paint.Looks[i].Ramp = []colour.Linear{{R: 0.02, G: 0.1, B: 0.02}}
 	}
-	p.Active = []uint16{id}
-	img := render(t, p)
+	img := render(t, p, paint)
 	black, whites, pale := 0, 0, 0
 	for i, c := range img.Pix {
 		switch v := luminance(c); {
@@ -165,7 +169,7 @@ func TestGroundShadow(t *testing.T) {
 	p := ball()
 	p.GroundShadow = true
 	p.Camera = Camera{Margin: 0.3, ElevationDeg: 35}
-	img := render(t, p)
+	img := render(t, p, Paint{})
 	most := 0.0
 	for i, c := range img.Pix {
 		if luminance(c) == 0 && img.A[i] > 0 && img.A[i] < 1 {
@@ -179,25 +183,63 @@ func TestGroundShadow(t *testing.T) {
 }
 
 func TestRenderFaults(t *testing.T) {
-	for _, change := range []func(p *Picture){
-		func(p *Picture) { p.Mesh = nil },
-		func(p *Picture) { p.Width = 0 },
-		func(p *Picture) { p.Height = 1 << 30 },
-		func(p *Picture) { p.Exposure = []float64{1} },
-		func(p *Picture) { p.Mesh.F[0][0] = -1 },
+	for i, change := range []func(s *Scene){
+		func(s *Scene) { s.Mesh = nil },
+		func(s *Scene) { s.Width = 0 },
+		func(s *Scene) { s.Width, s.Height = 1<<40, 1<<40 },
+		func(s *Scene) { s.Mesh.F[0][0] = -1 },
 	} {
-		p := ball()
-		change(&p)
-		if _, err := Render(p); err == nil {
-			t.Errorf("%+v is drawn", p.Camera)
+		s := ball()
+		change(&s)
+		if _, err := NewStage(s); err == nil {
+			t.Errorf("scene %d is accepted", i)
+		}
+	}
+	st, err := NewStage(ball())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := st.Draw(Paint{Exposure: []float64{1}}); err == nil {
+		t.Error("one exposure for many vertices is accepted")
+	}
+}
+
+// Turning the camera on a stage gives the picture that a new stage would.
+func TestStageFromAnotherSide(t *testing.T) {
+	s := ball()
+	s.GroundShadow = true
+	st, err := NewStage(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	turned := st.From(Camera{AzimuthDeg: 90, Margin: 0.2, FieldDeg: 30})
+	got, err := turned.Draw(Paint{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.Camera = Camera{AzimuthDeg: 90, Margin: 0.2, FieldDeg: 30}
+	if d := cmp.Diff(render(t, s, Paint{}), got); d != "" {
+		t.Errorf("pictures differ:\n%.300s", d)
+	}
+}
+
+func BenchmarkStage50k(b *testing.B) {
+	s := Scene{Mesh: geom.NewSphere(14, 50), Camera: Camera{Margin: 0.05}, Studio: Bench(), Width: 800, Height: 1000, GroundShadow: true, Threads: 1}
+	for b.Loop() {
+		if _, err := NewStage(s); err != nil {
+			b.Fatal(err)
 		}
 	}
 }
 
-func BenchmarkRender50k(b *testing.B) {
-	p := Picture{Mesh: geom.NewSphere(14, 50), Camera: Camera{Margin: 0.05}, Studio: Bench(), Width: 800, Height: 1000, GroundShadow: true, Threads: 1}
+func BenchmarkDraw50k(b *testing.B) {
+	s := Scene{Mesh: geom.NewSphere(14, 50), Camera: Camera{Margin: 0.05}, Studio: Bench(), Width: 800, Height: 1000, GroundShadow: true, Threads: 1}
+	st, err := NewStage(s)
+	if err != nil {
+		b.Fatal(err)
+	}
 	for b.Loop() {
-		img, err := Render(p)
+		img, err := st.Draw(Paint{})
 		if err != nil {
 			b.Fatal(err)
 		}
