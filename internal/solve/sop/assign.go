@@ -2,12 +2,11 @@ package sop
 
 // assignment solves the assignment relaxation: every node but the last gets a
 // follower, every node but the first is one's follower, at the least cost. It
-// returns dual prices with tail[i] + head[j] <= c[i][j]; their sum is a lower
+// returns dual prices with tail[i] + head[j] <= cost[i*n+j]; their sum is a lower
 // bound. spend is told the steps taken and may call the work off (ok false).
 //
 // Ref: jonker1987
-func assignment(in *instance, spend func(int) bool) (tail, head []int64, ok bool) {
-	n := in.n
+func assignment(n int, cost []int64, spend func(int) bool) (tail, head []int64, ok bool) {
 	tail, head = make([]int64, n), make([]int64, n)
 	follower, leader := make([]int32, n), make([]int32, n)
 	for j := range n {
@@ -16,11 +15,11 @@ func assignment(in *instance, spend func(int) bool) (tail, head []int64, ok bool
 	for j := 1; j < n; j++ {
 		best := 0
 		for i := range n {
-			if i < n-1 && in.ct[j*n+i] < in.ct[j*n+best] {
+			if i < n-1 && cost[i*n+j] < cost[best*n+j] {
 				best = i
 			}
 		}
-		head[j] = int64(in.ct[j*n+best])
+		head[j] = cost[best*n+j]
 		if follower[best] < 0 {
 			follower[best], leader[j] = int32(j), int32(best)
 		}
@@ -30,7 +29,7 @@ func assignment(in *instance, spend func(int) bool) (tail, head []int64, ok bool
 		if follower[i] >= 0 {
 			continue
 		}
-		rows := augment(in, i, tail, head, follower, leader, dist, from, done)
+		rows := augment(n, cost, i, tail, head, follower, leader, dist, from, done)
 		if !spend(rows * n) {
 			return nil, nil, false
 		}
@@ -41,10 +40,9 @@ func assignment(in *instance, spend func(int) bool) (tail, head []int64, ok bool
 // augment finds a cheapest alternating path from the free tail root to a free
 // head, brings the prices up to date and switches the path. It returns how
 // many rows it looked at.
-func augment(in *instance, root int, tail, head []int64, follower, leader []int32,
+func augment(n int, cost []int64, root int, tail, head []int64, follower, leader []int32,
 	dist []int64, from []int32, done []bool) int {
 	const far = int64(1) << 62
-	n := in.n
 	for j := range n {
 		dist[j], done[j] = far, false
 	}
@@ -52,13 +50,13 @@ func augment(in *instance, root int, tail, head []int64, follower, leader []int3
 	sink := -1
 	for sink < 0 {
 		rows++
-		row := in.c[i*n : i*n+n]
+		row := cost[i*n : i*n+n]
 		next := -1
 		for j := 1; j < n; j++ {
 			if done[j] {
 				continue
 			}
-			if d := reached + int64(row[j]) - tail[i] - head[j]; d < dist[j] {
+			if d := reached + row[j] - tail[i] - head[j]; d < dist[j] {
 				dist[j], from[j] = d, int32(i)
 			}
 			if next < 0 || dist[j] < dist[next] {

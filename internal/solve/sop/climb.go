@@ -42,7 +42,7 @@ func (p *prover) climb(rounds int, steps int64, limit, recall int) bool {
 				break
 			}
 		}
-		if round%10 == 9 && recall > 0 {
+		if round%3 == 2 && recall > 0 {
 			p.recall(recall)
 		}
 		g.countVisits(&p.ahead, visits)
@@ -51,10 +51,13 @@ func (p *prover) climb(rounds int, steps int64, limit, recall int) bool {
 			dir[j] = 256*(1-visits[j]) + dir[j]*3/5
 			norm += dir[j] * dir[j]
 		}
-		if norm == 0 {
-			break // the path visits every node once: it is an order
+		if norm == 0 { // every node once, but perhaps in a forbidden order
+			if !p.recall(recall) {
+				break
+			}
+			continue
 		}
-		gap := max(p.goal()+scale-bound, scale)
+		gap := p.reach(bound, p.best)
 		for j := 1; j < n-1; j++ {
 			// pace/256 * gap * (dir/256) / (norm/65536)
 			g.move(j, mulDiv(gap*pace, dir[j], norm))
@@ -62,6 +65,12 @@ func (p *prover) climb(rounds int, steps int64, limit, recall int) bool {
 	}
 	g.setPrices(p.bestPrice)
 	return g.sweepBack(&p.ahead, limit, p.spend)
+}
+
+// reach is how far from a bound a step aims, scaled: at the goal, or somewhat
+// above the best bound where the goal is far off.
+func (p *prover) reach(bound, best int64) int64 {
+	return max(min(p.goal()+scale, best+best/8)-bound, scale)
 }
 
 // mulDiv is a*b/c for c > 0, cut to what fits.
@@ -87,14 +96,19 @@ func (p *prover) rootBound() int64 {
 	if len(l) == 0 {
 		return p.goal() + scale // no path at all is left below the goal
 	}
-	return l[0].cost + p.g.total
+	return l[0].cost + p.g.total + p.g.base
 }
 
 func (g *graph) move(j int, by int64) {
-	most := int64(MaxCost) * scale
-	by = max(-most, min(most, g.price[j]+by)) - g.price[j]
+	by = clampPrice(g.price[j]+by) - g.price[j]
 	g.price[j] += by
 	g.total += by
+}
+
+// clampPrice keeps prices within what the dearest arc can justify.
+func clampPrice(v int64) int64 {
+	const most = int64(MaxCost) * scale
+	return max(-most, min(most, v))
 }
 
 func (g *graph) setPrices(price []int64) {
@@ -170,13 +184,13 @@ func (p *prover) thin(limit int) bool {
 	if !g.own {
 		return true
 	}
-	most := p.goal() - g.total
+	most := p.goal() - g.total - g.base
 	for t := range n - 1 {
 		for j := range n {
 			l := g.arcs[t*n+j]
 			w := 0
 			for _, k := range l {
-				step := int64(p.in.c[j*n+int(k)])*scale - g.price[k]
+				step := g.cost[j*n+int(k)] - g.price[k]
 				if p.joins(t, j, int(k), most-step) {
 					l[w] = k
 					w++

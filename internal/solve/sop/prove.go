@@ -19,6 +19,7 @@ type prover struct {
 	yield   func(struct{}) bool
 	done    bool
 
+	tail        []int64 // prices of the last assignment
 	g           *graph
 	ahead, back table
 	bestPrice   []int64
@@ -70,27 +71,55 @@ func (p *prover) closed() bool { return p.lower >= p.upper }
 // cost less than the best known are.
 func (p *prover) goal() int64 { return int64(p.upper-1) * scale }
 
+// prove takes the assignment bound, then the one of trees, then goes on with
+// the path relaxation over whichever costs do better at first: the true ones,
+// or what the trees leave of them.
 func (p *prover) prove() {
-	tail, head, ok := assignment(p.in, p.spend)
-	if !ok {
+	n := p.in.n
+	cost := p.scaled()
+	if !p.prepare(cost, 0) || p.closed() || n > maxRelaxNodes {
 		return
 	}
-	sum := int64(0)
-	for i := range p.in.n {
-		sum += tail[i] + head[i]
-	}
-	p.raise(int(sum))
-	if p.closed() || p.in.n > maxRelaxNodes {
+	bound, rest, ok := p.growTrees(p.tail, 4000, 200_000_000)
+	if !ok || p.closed() || !p.sketch() || p.closed() {
 		return
 	}
-	if p.g, ok = newGraph(p.in, p.spend); !ok {
+	plain, reached := p.g, p.best
+	if !p.prepare(rest, bound) || !p.sketch() || p.closed() {
 		return
 	}
-	for j := 1; j < p.in.n-1; j++ {
-		p.g.price[j] = (tail[j] + head[j]) * scale
-		p.g.total += p.g.price[j]
+	if p.best < reached {
+		p.g = plain
 	}
 	p.relax()
+}
+
+// sketch finds prices without memory.
+func (p *prover) sketch() bool { return p.climb(600, 100_000_000, 1<<30, 0) }
+
+// prepare sets up the graph for some costs, with the prices of the assignment.
+func (p *prover) prepare(cost []int64, base int64) bool {
+	n := p.in.n
+	tail, head, ok := assignment(n, cost, p.spend)
+	if !ok {
+		return false
+	}
+	p.tail = tail
+	sum := base
+	for i := range n {
+		sum += tail[i] + head[i]
+	}
+	p.raise(int((sum + scale - 1) / scale))
+	if p.closed() || n > maxRelaxNodes {
+		return true
+	}
+	if p.g, ok = newGraph(p.in, cost, base, p.spend); !ok {
+		return false
+	}
+	for j := 1; j < n-1; j++ {
+		p.g.move(j, tail[j]+head[j])
+	}
+	return true
 }
 
 // relax alternates between prices, memory, fewer arcs and the attempt to
@@ -99,11 +128,7 @@ func (p *prover) relax() {
 	labels := int(p.memory / 4 / 24)
 	gap, tried := noPath, int64(0) // at the last attempt to finish
 	for level := 0; ; level++ {
-		rounds, steps := 100, p.b.used
-		if level == 0 {
-			rounds, steps = 600, noPath
-		}
-		if !p.climb(rounds, steps, labels, min(2*level, 14)) || p.closed() {
+		if !p.climb(100, p.b.used, labels, min(4*level, 24)) || p.closed() {
 			return
 		}
 		if !p.thin(labels) {

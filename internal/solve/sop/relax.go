@@ -16,6 +16,8 @@ const (
 type graph struct {
 	in    *instance
 	n     int
+	cost  []int64   // of every arc, scaled
+	base  int64     // every order costs at least this and the costs of its arcs
 	price []int64   // by node, scaled; 0 for the first and the last
 	total int64     // sum of the prices
 	arcs  [][]int16 // arcs[t*n+j]: the nodes that may follow j at position t
@@ -53,9 +55,9 @@ func (tb *table) at(p int) []label { return tb.lab[tb.place[p][0]:tb.place[p][1]
 // maxOwnArcs bounds the arcs kept position by position.
 const maxOwnArcs = 40_000_000
 
-func newGraph(in *instance, spend func(int) bool) (*graph, bool) {
+func newGraph(in *instance, cost []int64, base int64, spend func(int) bool) (*graph, bool) {
 	n := in.n
-	g := &graph{in: in, n: n, price: make([]int64, n), arcs: make([][]int16, n*n), bit: make([]uint64, n)}
+	g := &graph{in: in, n: n, cost: cost, base: base, price: make([]int64, n), arcs: make([][]int16, n*n), bit: make([]uint64, n)}
 	g.ahead = memory{keep: make([]uint64, n), know: make([]uint64, n)}
 	g.back = memory{keep: make([]uint64, n), know: make([]uint64, n)}
 	all := make([][]int16, n)
@@ -131,7 +133,7 @@ func (g *graph) sweepBack(tb *table, limit int, spend func(int) bool) bool {
 			work := 1
 			for _, k := range g.arcs[t*n+j] {
 				p := tb.place[(t+1)*n+int(k)]
-				step := int64(g.in.c[j*n+int(k)])*scale - g.price[k]
+				step := g.cost[j*n+int(k)] - g.price[k]
 				for i := p[0]; i < p[1]; i++ {
 					l := &tb.lab[i]
 					if l.mem&g.bit[j] == 0 {
@@ -162,10 +164,10 @@ func (g *graph) sweepPlain(tb *table, spend func(int) bool) bool {
 			if t == n-1 && j == n-1 {
 				best = 0
 			}
-			row := g.in.c[j*n : j*n+n]
+			row := g.cost[j*n : j*n+n]
 			arcs := g.arcs[t*n+j]
 			for _, k := range arcs {
-				if c := cost[k] + int64(row[k])*scale; c < best {
+				if c := cost[k] + row[k]; c < best {
 					best, next = c, int32(k)
 				}
 			}
@@ -214,7 +216,7 @@ func (g *graph) sweepForth(tb *table, limit int, spend func(int) bool) bool {
 			}
 			work := 1
 			for _, k := range g.arcs[t*n+j] {
-				step := int64(g.in.c[j*n+int(k)])*scale - g.price[k]
+				step := g.cost[j*n+int(k)] - g.price[k]
 				for i := p[0]; i < p[1]; i++ {
 					l := &tb.lab[i]
 					if l.mem&g.bit[k] == 0 {

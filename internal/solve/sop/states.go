@@ -17,7 +17,8 @@ type layer struct {
 
 	node []int16 // by state: the node it ends on
 	from []int32 // by state: the state of the layer before
-	cost []int64 // by state: scaled, less prices
+	cost []int64 // by state: of its cheapest sequence
+	part []int64 // by state: what that sequence adds to the bound, scaled
 	next []int32 // by state: another state of the same set, or -1
 }
 
@@ -30,6 +31,7 @@ type trail struct {
 func (l *layer) clear() {
 	l.sets, l.marks, l.head = l.sets[:0], l.marks[:0], l.head[:0]
 	l.node, l.from, l.cost, l.next = nil, nil, l.cost[:0], l.next[:0]
+	l.part = l.part[:0]
 	clear(l.slots)
 }
 
@@ -37,12 +39,12 @@ func (l *layer) set(i int) bitset { return l.sets[i*l.words : (i+1)*l.words] }
 
 // bytes is about what the layer takes.
 func (l *layer) bytes() int64 {
-	return int64(len(l.sets)*8 + len(l.head)*12 + len(l.slots)*4 + len(l.node)*18)
+	return int64(len(l.sets)*8 + len(l.head)*12 + len(l.slots)*4 + len(l.node)*26)
 }
 
 // offer adds the state that ends set on node; each is offered once only, since
 // it comes from the set without the node.
-func (l *layer) offer(set bitset, node int16, marks uint64, cost int64, from int32) {
+func (l *layer) offer(set bitset, node int16, marks uint64, cost, part int64, from int32) {
 	i := l.find(set)
 	if i == len(l.head) {
 		l.sets = append(l.sets, set...)
@@ -52,6 +54,7 @@ func (l *layer) offer(set bitset, node int16, marks uint64, cost int64, from int
 	l.node = append(l.node, node)
 	l.from = append(l.from, from)
 	l.cost = append(l.cost, cost)
+	l.part = append(l.part, part)
 	l.next = append(l.next, l.head[i])
 	l.head[i] = int32(len(l.node) - 1)
 }
@@ -125,7 +128,7 @@ func (p *prover) finish(goal int64, room, steps int64) outcome {
 	}
 	now, next := &layer{words: len(a.child)}, &layer{words: len(a.child)}
 	a.child.add(0)
-	now.offer(a.child, 0, p.g.bit[0], 0, -1)
+	now.offer(a.child, 0, p.g.bit[0], 0, 0, -1)
 	var past []trail
 	kept, until := int64(0), p.b.used+steps
 	for t := range n - 1 {
@@ -147,7 +150,7 @@ func (p *prover) finish(goal int64, room, steps int64) outcome {
 			return settled
 		}
 	}
-	p.found = elite{trace(past, now), int((now.cost[0] + p.g.total) / scale)}
+	p.found = elite{trace(past, now), int(now.cost[0])}
 	p.upper = min(p.upper, p.found.cost)
 	p.raise(p.found.cost)
 	return settled
@@ -165,7 +168,7 @@ func (a *attempt) expand(now *layer, i, t int, next *layer) int {
 		arcs := g.arcs[t*n+j]
 		work += len(arcs)
 		for _, k := range arcs {
-			cost := base + int64(row[k])*scale
+			cost := base + int64(row[k])
 			if cost >= a.best[k] {
 				continue
 			}
@@ -179,15 +182,16 @@ func (a *attempt) expand(now *layer, i, t int, next *layer) int {
 		}
 	}
 	for _, k := range a.seen {
-		cost := a.best[k] - g.price[k]
+		s, cost := a.from[k], a.best[k]
 		a.best[k] = noPath
+		part := now.part[s] + g.cost[int(now.node[s])*n+int(k)] - g.price[k]
 		marks := now.marks[i] | g.bit[k]
-		ok, looked := p.within(t+1, int(k), marks, a.goal-g.total-cost)
+		ok, looked := p.within(t+1, int(k), marks, a.goal-g.base-g.total-part)
 		work += looked
 		if ok {
 			copy(a.child, set)
 			a.child.add(int32(k))
-			next.offer(a.child, k, marks, cost, a.from[k])
+			next.offer(a.child, k, marks, cost, part, s)
 			work += 8
 		}
 	}
@@ -232,7 +236,7 @@ func (a *attempt) frontier(l *layer, t int) int {
 			k := l.node[s]
 			for _, tail := range p.ahead.at(t*p.g.n + int(k)) {
 				if tail.mem&^p.g.bit[k]&l.marks[i] == 0 {
-					least = min(least, l.cost[s]+tail.cost+p.g.total)
+					least = min(least, l.part[s]+tail.cost+p.g.total+p.g.base)
 					break
 				}
 			}
