@@ -20,7 +20,7 @@ import (
 func (p *Project) Validate() Diagnostics {
 	c := &checker{p: p,
 		paints: map[string]*Paint{}, mixes: map[string]*Mix{}, finishes: map[string]*Finish{},
-		castings: map[string]*Casting{}, traits: map[string]*Trait{}, areas: map[string]bool{}, bodies: map[string]*Body{}}
+		castings: map[string]*Casting{}, traits: map[string]*Trait{}, areas: map[string]bool{}, catalogue: map[string]AreaSpec{}, bodies: map[string]*Body{}}
 	if !c.sizes() {
 		return c.ds
 	}
@@ -49,7 +49,8 @@ type checker struct {
 	castings map[string]*Casting
 	traits   map[string]*Trait
 	// areas are all that exist: the catalogue's and those added anywhere.
-	areas map[string]bool
+	areas     map[string]bool
+	catalogue map[string]AreaSpec
 	// bodies are those found so far by name; nil for one that is not there.
 	bodies map[string]*Body
 	// far is true once a limit is passed so far that checking stops.
@@ -90,7 +91,7 @@ func (c *checker) index() {
 		}
 	}
 	for _, a := range catalogue() {
-		c.areas[a.Name] = true
+		c.areas[a.Name], c.catalogue[a.Name] = true, a
 	}
 	for _, casting := range p.Castings {
 		add(casting.Adds)

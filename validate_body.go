@@ -103,15 +103,16 @@ func (c *checker) vary(path string, lacks []string, adds []AddsArea, base *Body)
 		c.fault("too-many", path+"/adds", strconv.Itoa(len(adds)), fmt.Sprintf("with %d areas more the casting has over %d", len(adds), MaxBodyAreas), "keep to what is painted differently")
 		return
 	}
-	if varied := vary(*base, base.Name, lacks, adds); len(adds) > 0 {
-		if area := overCircle(varied); area != "" {
+	// Without an "over" of their own, areas come from the catalogue, which has no circle.
+	if slices.ContainsFunc(adds, func(a AddsArea) bool { return len(a.Over) > 0 }) {
+		if area := overCircle(varied(base, lacks, adds)); area != "" {
 			c.fault("area-circle", path+"/adds", area, fmt.Sprintf("%q would lie over itself by way of other areas", area), "take one \"over\" out: of two areas only one lies over the other")
 		}
 	}
 }
 
 func (c *checker) addsArea(path string, a *AddsArea, base *Body, lacked bool) {
-	spec, inCatalogue := CatalogueArea(a.Area)
+	spec, inCatalogue := c.catalogue[a.Area]
 	c.name(path, "area", a.Area)
 	if strings.Contains(a.Area, " before ") || a.Area == WholeFigure {
 		c.fault("reserved-name", path, a.Area, fmt.Sprintf("an area cannot be called %q", a.Area), "choose another word")

@@ -62,8 +62,8 @@ func (c *checker) unit(path string, u *Unit) {
 
 // knownBody reports whether a body of that name exists, whole or not.
 func (c *checker) knownBody(name string) bool {
-	_, ready := ReadyBody(name)
-	return ready || c.castings[name] != nil
+	_, whole := c.body(name)
+	return whole || c.castings[name] != nil
 }
 
 // roles checks the figures of a unit by role.
@@ -89,7 +89,7 @@ func (c *checker) roles(path string, u *Unit) {
 			continue
 		}
 		c.vary(at, r.Lacks, r.Adds, base)
-		on := areasOf(vary(*base, base.Name, r.Lacks, r.Adds))
+		on := areasOf(varied(base, r.Lacks, r.Adds))
 		for _, s := range u.Single {
 			if s.Role == r.Name {
 				for _, a := range s.Adds {
@@ -108,6 +108,14 @@ func bodyOf(u *Unit, r *Role) string {
 		return r.Body
 	}
 	return u.Body
+}
+
+// varied is vary for the many figures that lack and add nothing.
+func varied(b *Body, lacks []string, adds []AddsArea) Body {
+	if len(lacks)+len(adds) == 0 {
+		return *b
+	}
+	return vary(*b, b.Name, lacks, adds)
 }
 
 func areasOf(b Body) map[string]bool {
@@ -144,9 +152,9 @@ func (c *checker) singles(path string, u *Unit) {
 			c.scheme(at+"/scheme", s.Scheme, nil)
 			continue
 		}
-		own := vary(*base, base.Name, r.Lacks, r.Adds)
+		own := varied(base, r.Lacks, r.Adds)
 		c.vary(at, s.Lacks, s.Adds, &own)
-		c.scheme(at+"/scheme", s.Scheme, areasOf(vary(own, own.Name, s.Lacks, s.Adds)))
+		c.scheme(at+"/scheme", s.Scheme, areasOf(varied(&own, s.Lacks, s.Adds)))
 	}
 }
 
@@ -303,11 +311,11 @@ func (c *checker) groups(u *Unit) ([]group, bool) {
 			complete = false
 			continue
 		}
-		own := vary(*base, base.Name, r.Lacks, r.Adds)
+		own := varied(base, r.Lacks, r.Adds)
 		out = append(out, group{role: r, body: own})
 		for j := range u.Single {
 			if s := &u.Single[j]; s.Role == r.Name {
-				out = append(out, group{role: r, single: s, body: vary(own, own.Name, s.Lacks, s.Adds)})
+				out = append(out, group{role: r, single: s, body: varied(&own, s.Lacks, s.Adds)})
 			}
 		}
 	}

@@ -205,6 +205,122 @@ func TestFailedEditsLeaveTheText(t *testing.T) {
 	}
 }
 
+// An edit that would change what stands beside it is refused, not made.
+func TestEditsThatWouldDoHarmAreRefused(t *testing.T) {
+	const text = "facings: 1\nrack:\n  ? red\n  : {kind: opaque}\n  blue: {kind: ink}\n"
+	d := document(t, text)
+	if err := d.Delete("/rack/red"); err == nil || string(d.Text()) != text {
+		t.Errorf("%v\n%s", err, d.Text())
+	}
+}
+
+// A finish may bear its paint's name; a scheme means the finish then.
+func TestRenameTellsPaintFromFinish(t *testing.T) {
+	d := document(t, "rack:\n  red: {kind: opaque}\nfinishes:\n  red: [red]\nunits:\n  u: {scheme: {hat: red}}\n")
+	if err := d.Rename("/rack/red", "scarlet"); err != nil {
+		t.Fatal(err)
+	}
+	want := "rack:\n  scarlet: {kind: opaque}\nfinishes:\n  red: [scarlet]\nunits:\n  u: {scheme: {hat: red}}\n"
+	if string(d.Text()) != want {
+		t.Errorf("%s", d.Text())
+	}
+}
+
+func TestRenameFollowsEveryKindOfThing(t *testing.T) {
+	for pointer, diff := range map[string]string{
+		"/castings/field gun": `-  field gun: {like: gun}
+-  light gun: {like: field gun}
++  new: {like: gun}
++  light gun: {like: new}
+-    body: field gun
+-    figures: {gun: {count: 3, body: field gun, traits: {wheel: dark}}}
++    body: new
++    figures: {gun: {count: 3, body: new, traits: {wheel: dark}}}`,
+		"/traits/wheel": `-  wheel:
++  new:
+-  tyre: {values: {dark: {}}, prefer: [{value: dark, trait: wheel, with: dark}]}
++  tyre: {values: {dark: {}}, prefer: [{value: dark, trait: new, with: dark}]}
+-    figures: {gun: {count: 3, body: field gun, traits: {wheel: dark}}}
+-    traits: [wheel, tyre]
+-    shares: {wheel: {dark: 1}, tyre: {dark: 1}}
+-    single: {gun 2: {traits: {wheel: dark}}}
++    figures: {gun: {count: 3, body: field gun, traits: {new: dark}}}
++    traits: [new, tyre]
++    shares: {new: {dark: 1}, tyre: {dark: 1}}
++    single: {gun 2: {traits: {new: dark}}}`,
+		"/traits/wheel/values/dark": `-    values: {dark: {scheme: {wheels: iron}}, light: {}}
+-    forbid: [{value: dark, trait: tyre, with: dark}]
+-  tyre: {values: {dark: {}}, prefer: [{value: dark, trait: wheel, with: dark}]}
++    values: {new: {scheme: {wheels: iron}}, light: {}}
++    forbid: [{value: new, trait: tyre, with: dark}]
++  tyre: {values: {dark: {}}, prefer: [{value: dark, trait: wheel, with: new}]}
+-    figures: {gun: {count: 3, body: field gun, traits: {wheel: dark}}}
++    figures: {gun: {count: 3, body: field gun, traits: {wheel: new}}}
+-    shares: {wheel: {dark: 1}, tyre: {dark: 1}}
+-    single: {gun 2: {traits: {wheel: dark}}}
++    shares: {wheel: {new: 1}, tyre: {dark: 1}}
++    single: {gun 2: {traits: {wheel: new}}}`,
+		"/units/Battery/figures/gun": `-    figures: {gun: {count: 3, body: field gun, traits: {wheel: dark}}}
++    figures: {new: {count: 3, body: field gun, traits: {wheel: dark}}}
+-    single: {gun 2: {traits: {wheel: dark}}}
+-    flag: {role: gun}
++    single: {new 2: {traits: {wheel: dark}}}
++    flag: {role: new}`,
+		"/rack/iron": `-undercoat: {dark: iron, light: iron}
+-ending: [{step: base, paint: iron, materials: [iron]}]
+-rack: {iron: {kind: opaque, note: iron}}
+-mixes: {grey: {iron: 2}, sky: {parts: {iron: 1}, note: iron}}
+-finishes: {plain: [iron], long: {coats: [{paint: iron}, grey], source: iron}}
++undercoat: {dark: new, light: new}
++ending: [{step: base, paint: new, materials: [new]}]
++rack: {new: {kind: opaque, note: iron}}
++mixes: {grey: {new: 2}, sky: {parts: {new: 1}, note: iron}}
++finishes: {plain: [new], long: {coats: [{paint: new}, grey], source: iron}}
+-    values: {dark: {scheme: {wheels: iron}}, light: {}}
++    values: {dark: {scheme: {wheels: new}}, light: {}}`,
+		"/mixes/grey": `-mixes: {grey: {iron: 2}, sky: {parts: {iron: 1}, note: iron}}
+-finishes: {plain: [iron], long: {coats: [{paint: iron}, grey], source: iron}}
++mixes: {new: {iron: 2}, sky: {parts: {iron: 1}, note: iron}}
++finishes: {plain: [iron], long: {coats: [{paint: iron}, new], source: iron}}`,
+		"/calendar/painters/Ilse": `-calendar: {painters: {Ilse: {}}}
++calendar: {painters: {new: {}}}`,
+	} {
+		d := document(t, linked)
+		if err := d.Rename(pointer, "new"); err != nil {
+			t.Errorf("%s: %v", pointer, err)
+		}
+		if got := lineDiff(linked, string(d.Text())); got != diff {
+			t.Errorf("%s:\n%s\nwant:\n%s", pointer, got, diff)
+		}
+	}
+}
+
+// linked names each thing wherever it can be named, and in words that only
+// look like it.
+const linked = `undercoat: {dark: iron, light: iron}
+ending: [{step: base, paint: iron, materials: [iron]}]
+rack: {iron: {kind: opaque, note: iron}}
+mixes: {grey: {iron: 2}, sky: {parts: {iron: 1}, note: iron}}
+finishes: {plain: [iron], long: {coats: [{paint: iron}, grey], source: iron}}
+castings:
+  field gun: {like: gun}
+  light gun: {like: field gun}
+traits:
+  wheel:
+    values: {dark: {scheme: {wheels: iron}}, light: {}}
+    forbid: [{value: dark, trait: tyre, with: dark}]
+  tyre: {values: {dark: {}}, prefer: [{value: dark, trait: wheel, with: dark}]}
+units:
+  Battery:
+    body: field gun
+    figures: {gun: {count: 3, body: field gun, traits: {wheel: dark}}}
+    traits: [wheel, tyre]
+    shares: {wheel: {dark: 1}, tyre: {dark: 1}}
+    single: {gun 2: {traits: {wheel: dark}}}
+    flag: {role: gun}
+calendar: {painters: {Ilse: {}}}
+`
+
 func TestByteOrderMarkStays(t *testing.T) {
 	_, d, _ := Read("bom.yaml", append([]byte("\ufeff"), sample...))
 	if err := d.Set("/seed", 3); err != nil {

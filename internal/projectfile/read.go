@@ -19,7 +19,7 @@ import (
 // under both; beyond them a file is refused before it costs memory.
 const (
 	maxDepth  = 30
-	maxMarks  = 400_000 // line ends, commas, colons, dashes and brackets
+	maxMarks  = 200_000 // line ends, commas, colons, dashes and brackets
 	maxFaults = 200     // listed; the rest is counted
 )
 

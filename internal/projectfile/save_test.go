@@ -3,6 +3,7 @@ package projectfile
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 )
 
@@ -58,13 +59,14 @@ func TestWriteFollowsLinks(t *testing.T) {
 	}
 }
 
-// Writing over a folder fails at the last step; nothing may be left.
+// A name longer than file systems allow fails at the last step, a folder at
+// the first; nothing may be left.
 func TestFailedWriteLeavesNothing(t *testing.T) {
 	folder := t.TempDir()
 	if err := os.Mkdir(filepath.Join(folder, "p.yaml"), 0o755); err != nil {
 		t.Fatal(err)
 	}
-	for _, path := range []string{filepath.Join(folder, "p.yaml"), filepath.Join(folder, "none", "p.yaml")} {
+	for _, path := range []string{filepath.Join(folder, "p.yaml"), filepath.Join(folder, "none", "p.yaml"), filepath.Join(folder, strings.Repeat("x", 300))} {
 		if err := Write(path, []byte("new")); err == nil {
 			t.Errorf("%s was written", path)
 		}

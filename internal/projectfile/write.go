@@ -97,6 +97,5 @@ func scalarText(n *yaml.Node) string {
 	if (plainWord.MatchString(s) && !notText.MatchString(s)) || plainDate.MatchString(s) {
 		return s
 	}
-	// Go's escapes are all YAML's too; a byte order mark would vanish.
-	return strings.ReplaceAll(strconv.Quote(s), "\ufeff", `\ufeff`)
+	return strconv.Quote(s) // Go's escapes are all YAML's too
 }
