@@ -61,7 +61,7 @@ func cases() map[string]Spec {
 }
 
 // coarse is enough to see whether a casting is sound, and quicker.
-var coarse = quality{cell: 0.32, fine: 0.18, faces: 30000}
+var coarse = quality{cell: 0.38, fine: 0.16, faces: 30000}
 
 func mesh(t *testing.T, spec Spec) *geom.Mesh {
 	t.Helper()

@@ -160,7 +160,10 @@ func (w *wave) dist(p vec) float64 {
 	q := p.Sub(w.centre)
 	k := 2 * math.Pi / w.length
 	f := 1 - q.Len2()/float64(w.reach*w.reach)
-	if f > 0 {
+	switch {
+	case d > 1+w.high: // far outside; a bound is enough
+		d -= w.high
+	case f > 0:
 		d += float64(float64(f*f) * w.high * math.Sin(k*w.axis.Dot(q)))
 	}
 	return d / (1 + float64(k*w.high)) // no steeper than before
@@ -184,6 +187,9 @@ type tufts struct {
 func (t *tufts) dist(p vec) float64 {
 	d := t.n.dist(p)
 	k := 2 * math.Pi / t.length
+	if most := 1.6 * t.high; d > 1+most { // far outside; a bound is enough
+		return (d - most) / (1 + float64(1.6*k*t.high))
+	}
 	q := t.f.local(p)
 	x, y, z := k*q.X, k*q.Y, k*t.stretch*q.Z
 	b := math.Sin(x+1.2*math.Sin(0.7*z+1)) * math.Sin(y+1.2*math.Sin(0.8*z))

@@ -52,7 +52,7 @@ func (s *sculpture) headOf(b *body, d *Dress, f *flesh) {
 	s.add("face", face)
 	for _, sd := range sides {
 		x := float64(sd)
-		s.addSoft("eyes", 0, ellipsoid(h.move(x*0.57, 1.17, -0.01), 0.36, 0.36, 0.24))
+		s.addSoft("eyes", 0, ellipsoid(h.move(x*0.57, 1.19, -0.01), 0.37, 0.37, 0.25))
 	}
 	if d.Moustache {
 		for _, sd := range sides {
@@ -72,6 +72,9 @@ func (s *sculpture) hair(b *body, d *Dress, face node) {
 			below(h.at(0, 1.2, 1.1), h.dir(0, 0.6, -1))),
 		below(h.at(0, 0, -1.55), h.z.Neg()),
 		outside(join(0, ellipsoid(h.move(1.6, -0.15, -0.1), 0.6, 0.56, 0.72), ellipsoid(h.move(-1.6, -0.15, -0.1), 0.6, 0.56, 0.72))))
+	if d.Headgear != BareHead {
+		cap = common(0.1, cap, below(h.at(0, 0, 0.9), h.dir(0, -0.1, 1)))
+	}
 	if d.Queue {
 		s.add("hair", cap)
 		for _, sd := range sides {

@@ -122,7 +122,8 @@ func (s *sculpture) shako(h frame, d *Dress) {
 	h = h.move(0, -0.15, 0.85).turnX(5)
 	const tall = 4.3
 	body := loft(h, 2, 0.18, station{-0.3, 0, 0, 1.74, 2.0}, station{2, 0, 0, 1.78, 2.02}, station{tall, 0, 0, 2.08, 2.25})
-	s.add("hat", carve(0.1, body, loft(h, 2, 0.1, station{tall - 0.2, 0, 0, 1.75, 1.92}, station{tall + 1, 0, 0, 1.8, 1.95})))
+	body = carve(0.1, body, loft(h, 2, 0.1, station{tall - 0.25, 0, 0, 1.72, 1.9}, station{tall + 1, 0, 0, 1.76, 1.94}))
+	s.add("hat", body)
 	peak := common(0.1, ellipsoid(h.move(0, 1.3, -0.05).turnX(-16), 1.75, 1.95, 0.32), below(h.at(0, 0.6, 0), h.y.Neg()))
 	s.add("hat", peak)
 	s.add("hat lace", overlay(body, 0.13, slab(h.at(0, 0, tall-0.5), h.z, 0.7)))
@@ -190,7 +191,7 @@ func (s *sculpture) helmet(h frame, d *Dress) {
 // roundHat has a brim, a tall crown and one side turned up.
 func (s *sculpture) roundHat(h frame, d *Dress) {
 	h = h.move(0, -0.1, 0.95).turnX(3)
-	crown := loft(h, 2, 0.4, station{-0.3, 0, 0, 1.75, 2.0}, station{1.5, 0, 0, 1.6, 1.85}, station{3.3, 0, 0, 1.62, 1.8})
+	crown := loft(h, 2, 0.4, station{-0.3, 0, 0, 1.75, 2.0}, station{1.3, 0, 0, 1.66, 1.9}, station{2.7, 0, 0, 1.7, 1.88})
 	s.add("hat", crown)
 	s.add("hat", loft(h, 2, 0.15, station{-0.35, 0, 0, 3.1, 3.3}, station{0.05, 0, 0, 3.25, 3.45}))
 	s.add("hat lace", overlay(crown, 0.13, slab(h.at(0, 0, 0.55), h.z, 0.7)))
