@@ -148,3 +148,41 @@ func TestResolve(t *testing.T) {
 		t.Errorf("guess from #7a1f2b shows %s", got)
 	}
 }
+
+// A table of spectra names its faults by line and never brings the reader down.
+func TestReadSpectraNamesFaults(t *testing.T) {
+	const head = "Name\t400\t500\t600\t700\n"
+	for text, want := range map[string]string{
+		head + "a\t1\t2\tx\t4":                `line 2: "x"`,
+		head + "a\t1\t2":                      "line 2: a: spectrum has 4 wavelengths but 2 values",
+		head + "a\t1\t2\t3\t4\na\t1\t2\t3\t4": "line 3: spectrum a",
+	} {
+		if _, err := ReadSpectra(strings.NewReader(text)); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q: %v, want %q", text, err, want)
+		}
+	}
+	got, err := ReadSpectra(strings.NewReader(head + "a_ow\t50\t50\t50\t50\r\n\n"))
+	if r := got["a_ow"]; err != nil || r != colour.Flat(0.5) {
+		t.Errorf("%v, %v", got, err)
+	}
+	if len(Samples(got)) != 0 {
+		t.Error("a film without its cards is taken for a sample")
+	}
+}
+
+func FuzzReadSpectra(f *testing.F) {
+	f.Add("Name\t400\t500\na\t1\t2\n")
+	f.Add("Name\t400\nb\tNaN\n")
+	f.Add("\t\t\n\n1e999\t2")
+	f.Fuzz(func(t *testing.T, text string) {
+		got, err := ReadSpectra(strings.NewReader(text))
+		if err != nil {
+			return
+		}
+		for name, r := range got {
+			if !r.Valid() {
+				t.Errorf("%q: %v", name, r)
+			}
+		}
+	})
+}
