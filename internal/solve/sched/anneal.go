@@ -26,7 +26,6 @@ type anneal struct {
 	front  []int32
 	behind []int32
 	run    []int32
-	near   [][]int32 // job → the jobs it is cheapest to come right behind
 }
 
 func newAnneal(m *model, seed, stream uint64) *anneal {
@@ -34,7 +33,6 @@ func newAnneal(m *model, seed, stream uint64) *anneal {
 	for i := range a.logs {
 		a.logs[i] = int(math.Round(-1024 * math.Log((float64(i)+0.5)/1024)))
 	}
-	a.near = m.neighbours()
 	a.bestOrder = make([]int32, m.n)
 	a.bestWho = make([]uint8, m.n)
 	a.best = cost{a: 1 << 60}
@@ -171,7 +169,7 @@ func (a *anneal) reachOf(from, to int) (lo, hi int) {
 func (a *anneal) target(from, to, lo, hi int) (at int, ok bool) {
 	switch a.rng.IntN(4) {
 	case 0: // behind one that it is cheap to follow
-		near := a.near[a.order[from]]
+		near := a.m.near[a.order[from]]
 		if len(near) > 0 {
 			p := int(a.pos[near[a.rng.IntN(len(near))]]) + 1
 			if p >= lo && p <= hi && (p < from || p > to) {

@@ -34,6 +34,7 @@ type model struct {
 	slack   int
 	windows [][]Window
 	byClass [][]int32
+	near    [][]int32 // job → up to ten jobs that it is cheapest to follow
 
 	figures     [][]int32 // job → its figures, numbered from 0
 	figureCount int
@@ -79,6 +80,7 @@ func compile(p *Problem) *model {
 	m.compileFigures()
 	m.compileLags()
 	m.compileOrder()
+	m.nearest()
 	if m.calendar || m.mixes > 0 {
 		m.slack = m.usualSwitch()
 	}
@@ -190,6 +192,29 @@ func (m *model) compileOrder() {
 			r.or(m.prior[a.job])
 		}
 		m.prior[j] = r
+	}
+}
+
+// nearest finds for each job up to ten jobs that it is cheapest to follow.
+func (m *model) nearest() {
+	const most = 10
+	m.near = make([][]int32, m.n)
+	for j := range int32(m.n) {
+		list := make([]int32, 0, most+1)
+		for i := range int32(m.n) {
+			if i == j || m.before(j, i) {
+				continue
+			}
+			at := len(list)
+			for at > 0 && m.switchCost(m.class[list[at-1]], m.class[j]) > m.switchCost(m.class[i], m.class[j]) {
+				at--
+			}
+			if at < most {
+				list = slices.Insert(list, at, i)
+				list = list[:min(most, len(list))]
+			}
+		}
+		m.near[j] = list
 	}
 }
 

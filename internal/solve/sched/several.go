@@ -5,26 +5,6 @@ import (
 	"slices"
 )
 
-// neighbours gives for each job up to ten jobs that it is cheapest to follow.
-func (m *model) neighbours() [][]int32 {
-	const most = 10
-	near := make([][]int32, m.n)
-	list := make([]int32, 0, m.n)
-	for j := range int32(m.n) {
-		list = list[:0]
-		for i := range int32(m.n) {
-			if i != j && !m.before(j, i) {
-				list = append(list, i)
-			}
-		}
-		slices.SortStableFunc(list, func(a, b int32) int {
-			return cmp.Compare(m.switchCost(m.class[a], m.class[j]), m.switchCost(m.class[b], m.class[j]))
-		})
-		near[j] = slices.Clone(list[:min(most, len(list))])
-	}
-	return near
-}
-
 // sortByStart orders the jobs of all workers by their starts, so that a move
 // between workers meets as few other jobs as possible. It changes no time.
 func (a *anneal) sortByStart() {
@@ -145,8 +125,8 @@ func (a *anneal) relocateRun(limit int) {
 func (a *anneal) forerunner(j int32) (x int32, w uint8) {
 	m := a.m
 	switch r := a.rng.IntN(16); {
-	case r < 8 && len(a.near[j]) > 0:
-		x = a.near[j][a.rng.IntN(len(a.near[j]))]
+	case r < 8 && len(m.near[j]) > 0:
+		x = m.near[j][a.rng.IntN(len(m.near[j]))]
 	case r < 15:
 		p := int(a.pos[j]) + a.rng.IntN(41) - 20
 		x = a.order[min(max(p, 0), m.n-1)]
