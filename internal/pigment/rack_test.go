@@ -52,7 +52,7 @@ func TestStarterColoursSoundRight(t *testing.T) {
 		"chrome yellow": "bright yellowish orange", "yellow ochre": "brownish yellow",
 		"lemon yellow": "bright yellow", "orange": "bright reddish orange",
 		"bay brown": "dark reddish brown", "chestnut brown": "reddish brown",
-		"leather brown": "brown", "burnt umber": "dark brown", "dun": "light yellowish brown",
+		"harness brown": "brown", "burnt umber": "dark brown", "dun": "light yellowish brown",
 		"ultramarine": "deep purplish blue", "prussian blue": "very dark greyish blue", "dark blue": "very dark blue",
 		"sky blue": "light blue", "dark green": "dark green", "emerald green": "bright bluish green",
 		"grey cloth": "grey", "steel": "grey", "gold": "brownish yellow", "brass": "brownish yellow",

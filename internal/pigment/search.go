@@ -1,0 +1,195 @@
+package pigment
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"math"
+	"runtime"
+	"slices"
+	"sync"
+	"sync/atomic"
+
+	"facings/internal/colour"
+)
+
+// Limits of a search. Whole parts beyond MostParts cannot be counted out in
+// drops with any hope.
+const (
+	MostPaints   = 3
+	MostParts    = 20
+	DefaultParts = 8
+)
+
+// distanceStep is what distances are rounded to before they are compared, so
+// that a last bit, which may differ between machines, decides nothing.
+const distanceStep = 1e-4
+
+// Query asks for a mix.
+type Query struct {
+	Setting Setting
+	Target  colour.Lab // under the setting's view
+	Paints  int        // how many at most, 1 to MostPaints
+	Parts   int        // the greatest sum of parts, 1 to MostParts
+}
+
+// Recipe is a mix of paints of a rack in whole parts. Indexes rise; parts have
+// no common divisor.
+type Recipe struct {
+	Paints   []int
+	Parts    []int
+	Lab      colour.Lab
+	DeltaE00 float64 // to the target, in steps of 0.0001
+}
+
+// Total is the sum of the parts.
+func (r *Recipe) Total() int {
+	n := 0
+	for _, p := range r.Parts {
+		n += p
+	}
+	return n
+}
+
+// Compare orders recipes: the smaller distance, then fewer paints, then fewer
+// parts, then the earlier paints of the rack, then more of the earlier.
+func (r *Recipe) Compare(q *Recipe) int {
+	return cmp.Or(cmp.Compare(r.DeltaE00, q.DeltaE00), cmp.Compare(len(r.Paints), len(q.Paints)),
+		cmp.Compare(r.Total(), q.Total()), slices.Compare(r.Paints, q.Paints), slices.Compare(q.Parts, r.Parts))
+}
+
+// Best returns the first of all mixes that the query allows, in the order of
+// Recipe.Compare. No mix is better: what is not tried is proved to be farther
+// off than the one returned. The answer does not depend on the number of
+// processors. A cancelled context ends the search with its error.
+func Best(ctx context.Context, rack []KS, q Query) (Recipe, error) {
+	switch {
+	case len(rack) == 0:
+		return Recipe{}, fmt.Errorf("no paints to mix")
+	case q.Paints < 1 || q.Paints > MostPaints:
+		return Recipe{}, fmt.Errorf("%d paints asked for; a mix has 1 to %d", q.Paints, MostPaints)
+	case q.Parts < 1 || q.Parts > MostParts:
+		return Recipe{}, fmt.Errorf("%d parts asked for; give 1 to %d", q.Parts, MostParts)
+	}
+	s := newSearch(rack, q)
+	s.begin()
+	if q.Paints == 1 || q.Parts == 1 || len(rack) == 1 {
+		return *s.best.Load(), ctx.Err()
+	}
+	s.prepare()
+	workers := min(runtime.GOMAXPROCS(0), len(rack)-1)
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range workers {
+		wg.Go(func() {
+			w := newWorker(s)
+			for ctx.Err() == nil {
+				i := int(next.Add(1)) - 1
+				if i >= len(rack)-1 {
+					return
+				}
+				w.from(i)
+			}
+		})
+	}
+	wg.Wait()
+	return *s.best.Load(), ctx.Err()
+}
+
+// search is what all workers share; only best changes.
+type search struct {
+	query  Query
+	rack   []KS
+	target colour.Target
+	lobes  []*lobe
+	best   atomic.Pointer[Recipe]
+}
+
+func newSearch(rack []KS, q Query) *search {
+	return &search{query: q, rack: rack, target: colour.NewTarget(q.Target)}
+}
+
+// offer makes a mix the best one if it is.
+func (s *search) offer(r *Recipe) {
+	for {
+		old := s.best.Load()
+		if old != nil && r.Compare(old) >= 0 {
+			return
+		}
+		if s.best.CompareAndSwap(old, r) {
+			return
+		}
+	}
+}
+
+// try works out one mix and offers it. Paints with no parts are passed over.
+func (s *search) try(paints, parts []int) {
+	var sum KS
+	total := 0
+	for i, p := range paints {
+		sum.Add(&s.rack[p], float64(parts[i]))
+		total += parts[i]
+	}
+	lab := s.query.Setting.LabOfSum(&sum, float64(total))
+	d := quantise(s.target.DeltaE00(lab))
+	if old := s.best.Load(); old != nil && d > old.DeltaE00 {
+		return
+	}
+	s.offer(&Recipe{Paints: slices.Clone(paints), Parts: slices.Clone(parts), Lab: lab, DeltaE00: d})
+}
+
+func quantise(d float64) float64 { return math.Round(d/distanceStep) * distanceStep }
+
+// begin finds a good mix to measure the others by: the best single paint,
+// then, as long as it helps, the best exchange of one paint and its parts.
+func (s *search) begin() {
+	for i := range s.rack {
+		s.try([]int{i}, []int{1})
+	}
+	for {
+		from := s.best.Load()
+		s.neighbours(from)
+		if s.best.Load() == from {
+			return
+		}
+	}
+}
+
+// neighbours tries every mix that differs from r in one paint and its parts.
+func (s *search) neighbours(r *Recipe) {
+	for out := range len(r.Paints) + 1 {
+		keep, parts := slices.Clone(r.Paints), slices.Clone(r.Parts)
+		if out < len(keep) {
+			keep, parts = slices.Delete(keep, out, out+1), slices.Delete(parts, out, out+1)
+		}
+		if len(keep) == 0 || len(keep) >= s.query.Paints {
+			continue
+		}
+		room := s.query.Parts
+		for _, p := range parts {
+			room -= p
+		}
+		for k := range s.rack {
+			at, there := slices.BinarySearch(keep, k)
+			if there {
+				continue
+			}
+			for c := 1; c <= room; c++ {
+				newParts := slices.Insert(slices.Clone(parts), at, c)
+				if gcd(newParts...) == 1 {
+					s.try(slices.Insert(slices.Clone(keep), at, k), newParts)
+				}
+			}
+		}
+	}
+}
+
+func gcd(v ...int) int {
+	g := 0
+	for _, x := range v {
+		for x != 0 {
+			g, x = x, g%x
+		}
+	}
+	return g
+}
