@@ -274,7 +274,7 @@ func neighboursAlike(figures []facings.Figure, traits []string) int {
 	for i, a := range figures {
 		for _, b := range figures[i+1:] {
 			dr, df := a.Rank-b.Rank, a.File-b.File
-			if dr*dr > 1 || df*df > 1 {
+			if dr*dr > 1 || df*df > 1 || len(a.Traits) == 0 || len(b.Traits) == 0 {
 				continue
 			}
 			same := true

@@ -39,9 +39,13 @@ type plannedArea struct {
 	laid   []laidCoat
 	tasks  []int // indexes in Coats.Tasks, one per laid coat
 	final  Surface
-	// covered is true when a messy coat on an area beneath gives this one its
-	// colour; by names that area.
+	// by names the area beneath whose messy coats give this one its colour.
 	by string
+	// mess lists the messy coats that go over the area, and so over what lies
+	// on it: its own, or where those were left out, those from beneath; from
+	// names the area they are laid on.
+	mess []laidCoat
+	from string
 }
 
 type laidCoat struct {
@@ -116,6 +120,7 @@ func (s *settler) areas(index int, f *facings.Figure, unit *facings.Unit, role *
 			got.by = beneath
 		}
 		a.laid, a.final, a.by = got.laid, got.final, got.by
+		a.mess, a.from = messOf(a, byName)
 		for _, l := range got.left {
 			l.Figure, l.ID, l.Area, l.By = index, f.ID, spec.Name, got.by
 			l.Reason = reason(l, got.by)
@@ -180,27 +185,35 @@ func topmost(body facings.Body, spec facings.AreaSpec, done map[string]*plannedA
 	return top
 }
 
+// messOf lists the messy coats that go over an area, and on which area they
+// are laid.
+func messOf(a *plannedArea, done map[string]*plannedArea) ([]laidCoat, string) {
+	var own []laidCoat
+	for _, c := range a.laid {
+		if c.messy() && !c.after {
+			own = append(own, c)
+		}
+	}
+	if beneath := done[a.by]; len(a.laid) == 0 && beneath != nil {
+		return beneath.mess, beneath.from
+	}
+	return own, a.spec.Name
+}
+
 // stain is the surface that an area shows when the messy coats of what it lies
-// over have gone over it too, and the name of that area; nil when none has.
-// The topmost of several wins.
+// over have gone over it too, and the name of the area they are laid on; nil
+// when none has. The topmost of several wins.
 func (s *settler) stain(body facings.Body, spec facings.AreaSpec, done map[string]*plannedArea) (Surface, string) {
 	var surface Surface
 	by := ""
 	for _, b := range body.Areas {
 		under := done[b.Name]
-		if under == nil || !slices.Contains(spec.Over, b.Name) || len(under.laid) == 0 {
+		if under == nil || !slices.Contains(spec.Over, b.Name) || len(under.mess) == 0 {
 			continue
 		}
-		ground := s.ground(spec.Exposure)
-		any := false
-		for _, c := range under.laid {
-			if c.messy() && !c.after {
-				ground = s.colours.Lay(ground, c.medium, c.technique, c.cover)
-				any = true
-			}
-		}
-		if any {
-			surface, by = ground, b.Name
+		surface, by = s.ground(spec.Exposure), under.from
+		for _, c := range under.mess {
+			surface = s.colours.Lay(surface, c.medium, c.technique, c.cover)
 		}
 	}
 	return surface, by
@@ -288,6 +301,10 @@ func DefaultCover(t facings.Technique) float64 {
 	return 100
 }
 
+// mostly is the percentage of an area that a coat must cover for the area's
+// mean colour to say whether it shows; less is a highlight or a pattern.
+const mostly = 50
+
 // leaveOut goes through the coats over a ground and leaves out those whose
 // area already shows what it should show after them. Washes, drybrushing,
 // dots and metals are never judged by their mean colour: they act in recesses,
@@ -297,7 +314,7 @@ func (s *settler) leaveOut(coats []facings.Coat, wanted []Surface, ground Surfac
 	for i, c := range coats {
 		_, kind, _, _ := s.project.Medium(c.Paint)
 		base := isBase(c.Technique, kind)
-		judged := base && kind != facings.Metallic && !c.Always && !c.AfterVarnish
+		judged := base && kind != facings.Metallic && !c.Always && !c.AfterVarnish && c.CoverPercent >= mostly
 		if d := s.colours.Distance(o.final, wanted[i]); judged && d <= s.project.Tolerance() {
 			o.left = append(o.left, facings.LeftOut{Coat: i, Medium: c.Paint, DeltaE: d,
 				Wanted: s.colours.Look(wanted[i]), Already: s.colours.Look(o.final)})

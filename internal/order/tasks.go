@@ -68,7 +68,7 @@ func (t *figureTasks) first() {
 		}
 		t.undercoat = append(t.undercoat, t.add(facings.Task{Area: facings.WholeFigure, Coat: len(t.undercoat),
 			Stage: facings.StageUndercoat, Medium: paint, Kind: facings.Primer, Technique: technique, Tool: tool,
-			AreaMM2: float64(whole * share), Seconds: TaskSeconds(technique, whole, 1, share, p.Pace), Base: true,
+			AreaMM2: float64(whole * share), Seconds: TaskSeconds(technique, whole, ease(technique), share, p.Pace), Base: true,
 			Look: t.s.colours.Look(surface)}))
 	}
 	add(p.Undercoat.Dark, 1, t.s.ground(0))
@@ -149,19 +149,22 @@ func (t *figureTasks) endTask(n int, step facings.EndingStep) (facings.Task, boo
 		if technique == facings.Spray {
 			tool = facings.ToolCan
 		}
-		seconds := TaskSeconds(technique, whole, 1, 1, p.Pace)
-		if technique == facings.Brush {
-			seconds = TaskSeconds(technique, whole, varnishEase, 1, p.Pace)
-		}
+		seconds := TaskSeconds(technique, whole, ease(technique), 1, p.Pace)
 		return facings.Task{Area: facings.WholeFigure, Stage: facings.StageVarnish, Medium: step.Paint, Kind: facings.Varnish,
 			Technique: technique, Tool: tool, AreaMM2: whole, Seconds: seconds}, true
 	}
 	return facings.Task{}, false
 }
 
-// varnishEase: a flat brush over the whole figure goes much faster than
-// painting it area by area (estimate, fitted to one to two minutes a figure).
-const varnishEase = 0.2
+// ease is the fiddliness of going over a whole figure: spraying is as it is, a
+// flat brush goes much faster than painting area by area (estimate, fitted to
+// one to two minutes a figure).
+func ease(t facings.Technique) float64 {
+	if t == facings.Brush {
+		return 0.06
+	}
+	return 1
+}
 
 // FlagRole is the role that carries a unit's flag.
 func FlagRole(f *facings.Flag) string {

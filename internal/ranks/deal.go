@@ -105,15 +105,7 @@ func (d *dealer) deal(ctx context.Context, work int, seed uint64) (facings.UnitR
 	out.Distance, out.Alike = res.Terms.Distance, res.Terms.Breaches
 	out.Objective, out.Bound = res.Objective, res.UpperBound
 	out.Shares = d.shares()
-	var found facings.Diagnostics
-	if res.Terms.Breaches > 0 {
-		found = append(found, facings.Diagnostic{ID: "neighbours-alike", Severity: facings.Warning,
-			Path:    facings.Pointer("units", d.unit.Name, "traits"),
-			Value:   fmt.Sprint(res.Terms.Breaches),
-			Message: fmt.Sprintf("%s: %d neighbouring pairs had to be alike in everything", d.unit.Name, res.Terms.Breaches),
-			Hint:    "add a trait or another value, or spread the shares more evenly"})
-	}
-	return out, found, nil
+	return out, nil, nil
 }
 
 // choose picks the traits that can show on at least one figure.
@@ -152,8 +144,9 @@ func shows(t *facings.Trait, b facings.Body) bool {
 // itself.
 func (d *dealer) problem() (seat.Problem, error) {
 	p := seat.Problem{Name: d.unit.Name, Main: d.main(), Reach: 3}
-	for _, place := range d.places {
-		p.Places = append(p.Places, seat.Place{Rank: place.Rank, File: place.File})
+	for n, place := range d.places {
+		plain := !slices.ContainsFunc(d.applies, func(applies []bool) bool { return applies[n] })
+		p.Places = append(p.Places, seat.Place{Rank: place.Rank, File: place.File, Loose: plain})
 	}
 	d.counts = make([][]int, len(d.traits))
 	for t, trait := range d.traits {

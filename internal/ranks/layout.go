@@ -15,7 +15,7 @@ type Place struct {
 
 // Layout places a unit's figures: the command (officer, standard-bearer,
 // musician) front and centre, other roles after them in file order, front
-// rank first. The rear rank takes what does not fill a rank.
+// rank before rear. The rear rank takes what does not fill a rank.
 func Layout(u *facings.Unit) (places []Place, ranks, files int) {
 	var command, others []facings.FigureID
 	for _, r := range u.Roles {
