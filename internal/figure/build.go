@@ -45,8 +45,31 @@ func polygonise(s *sculpture, q quality) *geom.Mesh {
 	next := neighbours(m)
 	g.label(m, next)
 	simplify(m, next, q.faces)
-	g.chunks(len(m.V), func(i int) { m.V[i] = g.toSurface(m.V[i], 0.1*q.cell) })
+	g.settle(m)
 	return m
+}
+
+// settle puts the vertices of a thinned mesh back on the surface, but those
+// that would spoil a face.
+func (g *grid) settle(m *geom.Mesh) {
+	was := slices.Clone(m.V)
+	before := make([]vec, len(m.F))
+	g.chunks(len(m.F), func(i int) { before[i] = m.FaceCross(i) })
+	g.chunks(len(m.V), func(i int) { m.V[i] = g.toSurface(m.V[i], 0.1*g.h) })
+	for range 4 {
+		spoilt := false
+		for i, f := range m.F {
+			if now := m.FaceCross(i); now.Dot(before[i]) < 0.3*before[i].Len2() {
+				for _, v := range f {
+					spoilt = spoilt || m.V[v] != was[v]
+					m.V[v] = was[v]
+				}
+			}
+		}
+		if !spoilt {
+			return
+		}
+	}
 }
 
 // Areas lists the areas of the casting that spec describes, in the order of

@@ -46,6 +46,7 @@ type thinner struct {
 	busy   []bool // faces touched in this pass
 	border []uint8
 	alive  int
+	lax    bool // take slivers and folds, to be rid of faces that are worse
 	mark   []int32
 	stamp  int32
 }
@@ -68,6 +69,7 @@ func simplify(m *geom.Mesh, next [][3]int32, target int) {
 			}
 		}
 	}
+	t.mend()
 	keep := 0
 	for i, f := range m.F {
 		if !t.dead[i] {
@@ -106,6 +108,28 @@ func (t *thinner) start(next [][3]int32) {
 			if int32(i) < o {
 				t.border[a] = min(t.border[a]+1, 3)
 				t.border[b] = min(t.border[b]+1, 3)
+			}
+		}
+	}
+}
+
+// mend merges away faces with next to no area.
+func (t *thinner) mend() {
+	clear(t.busy)
+	t.lax = true
+	for i := range t.m.F {
+		if t.dead[i] || t.m.FaceArea(i) > 1e-6 {
+			continue
+		}
+		for k := range 3 {
+			f := t.m.F[i]
+			a, b := f[k], f[(k+1)%3]
+			to := t.m.V[a]
+			if t.border[b] > t.border[a] {
+				to = t.m.V[b]
+			}
+			if t.m.V[a].Sub(t.m.V[b]).Len() < 0.02 && t.merge(a, b, to) {
+				break
 			}
 		}
 	}
@@ -261,6 +285,12 @@ func (t *thinner) sound(v, other int32, p vec) bool {
 		was := b.Sub(m.V[v]).Cross(c.Sub(m.V[v]))
 		now := b.Sub(p).Cross(c.Sub(p))
 		l := now.Len()
+		if t.lax {
+			if l < 1e-6 {
+				return false
+			}
+			continue
+		}
 		if now.Dot(was) < 0.5*l*was.Len() || l == 0 {
 			return false
 		}
