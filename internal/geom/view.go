@@ -11,18 +11,24 @@ type view struct {
 	near, far float64
 	p         []viewVertex
 	start     []int32     // first point of each cell, in rows; one more at the end
-	tiles     []float64   // lowest height above which something blocks, per 8 × 8 cells
+	tiles     []float64   // lowest height above which something blocks, per tile
 	points    []viewPoint // of the rays cast, by cell
 	nx, ny    int         // cells, with a rim of empty ones
 	tx        int         // tiles in a row
 	lo        Vec3
-	scale     float64 // cells per mm
+	scale     float64 // rows of cells per mm; columns are fineness times closer
 	reach     float64 // two cells, mm
 	count     int     // rays cast
 	blocked   []uint64
 }
 
-const tileBits = 3 // a tile is 8 × 8 cells
+// Cells are four times as high as wide: the points of a row between two columns
+// are one run in memory, so narrow columns cost nothing and keep runs short.
+const (
+	fineness  = 4
+	tileBitsY = 3 // a tile is 8 rows
+	tileBitsX = 5 // of 32 cells
+)
 
 // viewVertex is a projected vertex: X, Y across, Z along the direction; x, y its
 // cell. Vertices beside the grid get the nearest cell of its rim.
@@ -88,12 +94,12 @@ func (v *view) project(ux, uy, d Vec3, cast []uint64) {
 	}
 	v.scale = 1 / cell
 	v.lo = Vec3{box.Min.X - cell, box.Min.Y - cell, 0}
-	v.nx, v.ny = int(w*v.scale)+3, int(h*v.scale)+3
+	v.nx, v.ny = int(w*v.scale*fineness)+2*fineness+1, int(h*v.scale)+3
 	v.reach = 2 * cell
 	right, back := float64(v.nx-1), float64(v.ny-1)
 	for i := range out {
 		p := &out[i]
-		p.x = int32(min(max((p.X-v.lo.X)*v.scale, 0), right))
+		p.x = int32(min(max((p.X-v.lo.X)*v.scale*fineness, 0), right))
 		p.y = int32(min(max((p.Y-v.lo.Y)*v.scale, 0), back))
 	}
 }
@@ -102,8 +108,8 @@ func (v *view) project(ux, uy, d Vec3, cast []uint64) {
 func (v *view) sortPoints(cast []uint64) {
 	v.start = resize(v.start, v.nx*v.ny+2)
 	v.points = resize(v.points, v.count)
-	v.tx = (v.nx-1)>>tileBits + 1
-	v.tiles = resize(v.tiles, v.tx*((v.ny-1)>>tileBits+1))
+	v.tx = (v.nx-1)>>tileBitsX + 1
+	v.tiles = resize(v.tiles, v.tx*((v.ny-1)>>tileBitsY+1))
 	clear(v.start)
 	for i := range v.tiles {
 		v.tiles[i] = math.Inf(1)
@@ -114,7 +120,7 @@ func (v *view) sortPoints(cast []uint64) {
 	eachBit(cast, func(i int) {
 		p := &v.p[i]
 		count[int(p.y)*v.nx+int(p.x)]++
-		t := &v.tiles[int(p.y)>>tileBits*v.tx+int(p.x)>>tileBits]
+		t := &v.tiles[int(p.y)>>tileBitsY*v.tx+int(p.x)>>tileBitsX]
 		*t = min(*t, p.Z+v.near)
 	})
 	for i := 1; i < len(v.start); i++ {
@@ -152,11 +158,11 @@ func span(lo, hi, origin, scale float64, n int) (int, int) {
 
 // matters reports whether anything inside the ball can lie over a point.
 func (v *view) matters(c Vec3, radius float64) bool {
-	x0, x1 := span(c.X-radius, c.X+radius, v.lo.X, v.scale, v.nx)
+	x0, x1 := span(c.X-radius, c.X+radius, v.lo.X, v.scale*fineness, v.nx)
 	y0, y1 := span(c.Y-radius, c.Y+radius, v.lo.Y, v.scale, v.ny)
 	top := c.Z + radius
-	for y := y0 >> tileBits; y <= y1>>tileBits; y++ {
-		for x := x0 >> tileBits; x <= x1>>tileBits; x++ {
+	for y := y0 >> tileBitsY; y <= y1>>tileBitsY; y++ {
+		for x := x0 >> tileBitsX; x <= x1>>tileBitsX; x++ {
 			if v.tiles[y*v.tx+x] < top {
 				return true
 			}

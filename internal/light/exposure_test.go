@@ -190,3 +190,50 @@ func TestExposureDoesNotDependOnThreads(t *testing.T) {
 		}
 	}
 }
+
+// body is the "body" group of the MakeHuman base mesh (CC0; SOURCE.txt beside
+// it) at 28 mm size.
+func body(t testing.TB) *geom.Mesh {
+	t.Helper()
+	f, err := geom.ReadFile("../geom/testdata/makehuman/makehuman_base.obj", geom.ReadOptions{Unit: "dm"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := f.Mesh.Part("body")
+	m.Scale(1.0 / 56)
+	return m
+}
+
+// A standing man: the shoulders and crown are lit, the underside of the chin and
+// the soles are dark, and the verdict on each ray is that of casting it alone
+// through the hierarchy.
+func TestStandingBody(t *testing.T) {
+	m := body(t)
+	src := sources(t, Spray{ElevationDeg: 45, SpreadDeg: 10, OverheadShare: 0.25, Directions: 24})
+	got := Expose(m, src, Options{})
+	normals := m.VertexNormals()
+	tree := geom.NewBVH(m)
+	up, down, nUp, nDown := 0.0, 0.0, 0, 0
+	for i, n := range normals {
+		for s := range src {
+			if i%7 == 0 && got.Blocked.Cast(s, i) && got.Blocked.Hit(s, i) != tree.Any(geom.Ray{O: m.V[i], D: src[s].To, Near: got.Near}) {
+				t.Fatalf("vertex %d, direction %d: two verdicts", i, s)
+			}
+		}
+		if v := got.Vertex[i]; v < 0 || v > 1 {
+			t.Fatalf("exposure %g", v)
+		}
+		switch {
+		case n.Z > 0.9:
+			up += got.Vertex[i] / got.Up
+			nUp++
+		case n.Z < -0.9:
+			down += got.Vertex[i] / got.Up
+			nDown++
+		}
+	}
+	// Common practice: light from above leaves undersides dark.
+	if up/float64(nUp) < 0.5 || down/float64(nDown) > 0.02 {
+		t.Errorf("tops get %.3f, undersides %.3f of an open top", up/float64(nUp), down/float64(nDown))
+	}
+}

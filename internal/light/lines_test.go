@@ -29,7 +29,7 @@ func TestDrawing(t *testing.T) {
 		d.Callouts = append(d.Callouts, Callout{uint16(l), fmt.Sprintf("%d %s", l, m.Labels[l])})
 	}
 	d.Callouts = append(d.Callouts, Callout{uint16(m.LabelID("nowhere")), "9 nowhere"})
-	img, hidden, err := DrawLines(d)
+	_, hidden, err := DrawLines(d)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -39,7 +39,8 @@ func TestDrawing(t *testing.T) {
 	// Down the middle of the ball there are two outlines and four borders; the
 	// column is off the leaders, which start at the bands' broadest places.
 	d.Callouts = nil
-	if img, _, err = DrawLines(d); err != nil {
+	img, _, err := DrawLines(d)
+	if err != nil {
 		t.Fatal(err)
 	}
 	lines, dark := 0, false
