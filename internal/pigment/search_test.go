@@ -1,0 +1,252 @@
+package pigment
+
+import (
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+
+	"facings/internal/colour"
+)
+
+// enumerate tries every mix, without a thought.
+func enumerate(rack []KS, q Query) Recipe {
+	s := newSearch(rack, q)
+	for i := range rack {
+		s.try([]int{i}, []int{1})
+		for j := i + 1; j < len(rack) && q.Paints > 1; j++ {
+			for a := 1; a < q.Parts; a++ {
+				for b := 1; a+b <= q.Parts; b++ {
+					if gcd(a, b) == 1 {
+						s.try([]int{i, j}, []int{a, b})
+					}
+					for k := j + 1; k < len(rack) && q.Paints > 2; k++ {
+						for c := 1; a+b+c <= q.Parts; c++ {
+							if gcd(a, b, c) == 1 {
+								s.try([]int{i, j, k}, []int{a, b, c})
+							}
+						}
+					}
+				}
+			}
+		}
+	}
+	return *s.best.Load()
+}
+
+// randomPaint draws a paint with a smooth random spectrum of any strength.
+func randomPaint(r *rand.Rand) KS {
+	var rgb colour.RGB8
+	for _, c := range []*uint8{&rgb.R, &rgb.G, &rgb.B} {
+		*c = uint8(5 + r.IntN(245))
+	}
+	refl, err := colour.Smoothest(colour.ViewD65(), rgb.SRGB().XYZ())
+	if err != nil {
+		panic(err)
+	}
+	var ks KS
+	if r.IntN(5) == 0 {
+		ks = clearCoat(&refl)
+	} else {
+		ks = solidCoat(&refl, 0.3+0.69*r.Float64())
+	}
+	ks.Scale(0.5 + 2*r.Float64())
+	for i := range ks.K {
+		ks.S[i] *= 1 + 0.3*r.Float64()
+	}
+	return ks
+}
+
+// randomGround draws a ground of each kind: black, white, a grey, or painted.
+func randomGround(r *rand.Rand) Inner {
+	black, white := Chart()
+	switch r.IntN(4) {
+	case 0:
+		return black
+	case 1:
+		return white
+	case 2:
+		return FlatGround(r.Float64())
+	}
+	p := randomPaint(r)
+	return p.Over(&white, 2*r.Float64())
+}
+
+func randomQuery(r *rand.Rand) Query {
+	surface := []Surface{Matt(), Satin(), Gloss()}[r.IntN(3)]
+	return Query{
+		Setting: Setting{View: colour.ViewD65(), Surface: surface, Ground: randomGround(r), Thickness: []float64{0.2, 1, 1.6, 3}[r.IntN(4)]},
+		Target:  colour.RGB8{R: uint8(r.IntN(256)), G: uint8(r.IntN(256)), B: uint8(r.IntN(256))}.SRGB().Lab(),
+		Paints:  1 + r.IntN(3),
+		Parts:   1 + r.IntN(8),
+	}
+}
+
+// The search returns just what trying every mix returns: on random racks, on
+// picks of the starter rack, over grounds of every kind.
+func TestBestIsBest(t *testing.T) {
+	starter := StarterRack()
+	rapid.Check(t, func(t *rapid.T) {
+		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1))
+		q := randomQuery(r)
+		var rack []KS
+		invented := r.IntN(2) == 0
+		for range 1 + r.IntN(10) {
+			if invented {
+				rack = append(rack, randomPaint(r))
+			} else {
+				rack = append(rack, starter[r.IntN(len(starter))].KS) // some twice: ties
+			}
+		}
+		if r.IntN(3) == 0 { // a target that some mix hits
+			m := Mix([]KS{rack[0], rack[len(rack)-1]}, []float64{2, 1})
+			q.Target = q.Setting.Lab(&m)
+		}
+		got, err := Best(context.Background(), rack, q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if d := cmp.Diff(enumerate(rack, q), got); d != "" {
+			t.Fatalf("ground %v, target %v, %d paints to %d parts of %d: enumerated -, found +\n%s",
+				q.Setting.Ground[10], q.Target, q.Paints, q.Parts, len(rack), d)
+		}
+	})
+}
+
+// Every colour within a distance lies in the box drawn for that distance.
+func TestBallHoldsItsColours(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 2))
+		lab := func() colour.Lab {
+			return colour.RGB8{R: uint8(r.IntN(256)), G: uint8(r.IntN(256)), B: uint8(r.IntN(256))}.SRGB().Lab()
+		}
+		p, q := lab(), lab()
+		if r.IntN(2) == 0 {
+			f := r.Float64() * r.Float64()
+			q = colour.Lab{L: p.L + f*(q.L-p.L), A: p.A + f*(q.A-p.A), B: p.B + f*(q.B-p.B)}
+		}
+		if r.IntN(8) == 0 {
+			p.A, p.B = p.A/20, p.B/20
+		}
+		d := colour.DeltaE00(p, q)
+		b := newBall(p, d)
+		const eps = 1e-9
+		if !b.all && (q.L < b.lightLow-eps || q.L > b.lightHigh+eps || q.A < b.aLow-eps || q.A > b.aTop+eps || q.B < b.bLow-eps || q.B > b.bTop+eps) {
+			t.Fatalf("%v is %.4f from %v but outside %+v", q, d, p, b)
+		}
+		white := colour.ViewD65().White()
+		x, y, z := r.Float64()*2-1, r.Float64()*2-1, r.Float64()*2-1
+		c := q.XYZ(white)
+		low, high := b.span(x, y, z, white)
+		if v := x*c.X + y*c.Y + z*c.Z; v < low-eps || v > high+eps {
+			t.Fatalf("sum %v of %v outside %v..%v", v, q, low, high)
+		}
+	})
+}
+
+// What the bounds rest on: seen through its surface a film gets darker with
+// absorption and lighter with scattering, and a film that scatters more meets
+// no less of its absorption.
+func TestFilmsAreMonotone(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		draw := func(name string, top float64) (float64, float64) {
+			a, b := rapid.Float64Range(0, top).Draw(t, name), rapid.Float64Range(0, top).Draw(t, name)
+			return min(a, b), max(a, b)
+		}
+		k0, k1 := draw("k", 30)
+		s0, s1 := draw("s", 30)
+		g0, g1 := draw("ground", 1)
+		const eps = 1e-9
+		if Layer(k1, s0, g0) > Layer(k0, s0, g0)+eps || Layer(k0, s0, g0) > Layer(k0, s1, g0)+eps || Layer(k0, s0, g0) > Layer(k0, s0, g1)+eps {
+			t.Fatalf("k %v %v, s %v %v, ground %v %v", k0, k1, s0, s1, g0, g1)
+		}
+		if crossing(s0) > crossing(s1) || crossing(s1) > 1 {
+			t.Fatalf("crossing %v: %v, %v: %v", s0, crossing(s0), s1, crossing(s1))
+		}
+		for _, s := range []Surface{Matt(), Satin(), Gloss(), Bare()} {
+			if s.seen(g0) > s.seen(g1)+eps {
+				t.Fatalf("seen %v %v", s.seen(g0), s.seen(g1))
+			}
+		}
+	})
+}
+
+func TestBestRefuses(t *testing.T) {
+	rack := []KS{StarterRack()[0].KS}
+	for _, q := range []Query{{Paints: 0, Parts: 8}, {Paints: 4, Parts: 8}, {Paints: 3, Parts: 0}, {Paints: 3, Parts: 21}} {
+		if _, err := Best(context.Background(), rack, q); err == nil {
+			t.Errorf("%+v is accepted", q)
+		}
+	}
+	if _, err := Best(context.Background(), nil, Query{Paints: 1, Parts: 1}); err == nil {
+		t.Error("an empty rack is accepted")
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	q := randomQuery(rand.New(rand.NewPCG(1, 1)))
+	q.Paints, q.Parts = 3, 8
+	if _, err := Best(ctx, slices.Repeat(rack, 3), q); err == nil {
+		t.Error("a cancelled search returns no error")
+	}
+}
+
+// benchRack is a rack of n paints: the starter rack's covering ones, then
+// random ones.
+func benchRack(n int) []KS {
+	var rack []KS
+	for _, p := range StarterRack() {
+		if shadesItself(p.Kind) || len(rack) == n {
+			continue
+		}
+		rack = append(rack, p.KS)
+	}
+	r := rand.New(rand.NewPCG(7, 7))
+	for len(rack) < n {
+		rack = append(rack, randomPaint(r))
+	}
+	return rack
+}
+
+func benchQuery(hex string, ground Inner) Query {
+	c, err := colour.ParseHex(hex)
+	if err != nil {
+		panic(err)
+	}
+	return Query{Setting: Setting{View: colour.ViewD65(), Surface: Satin(), Ground: ground, Thickness: 1}, Target: c.SRGB().Lab(), Paints: 3, Parts: 8}
+}
+
+func BenchmarkBest(b *testing.B) {
+	black, white := Chart()
+	red, _ := FindStarter("scarlet")
+	grounds := map[string]Inner{"black": black, "white": white, "scarlet": red.KS.Over(&white, 1)}
+	for _, n := range []int{60, 200} {
+		rack := benchRack(n)
+		for _, ground := range []string{"white", "black", "scarlet"} {
+			for _, hex := range []string{"#3a8f9b", "#7a1f2b", "#8b8f92", "#00ff40"} {
+				b.Run(fmt.Sprintf("%d/%s/%s", n, ground, hex), func(b *testing.B) {
+					b.ReportAllocs()
+					q := benchQuery(hex, grounds[ground])
+					for b.Loop() {
+						if _, err := Best(context.Background(), rack, q); err != nil {
+							b.Fatal(err)
+						}
+					}
+				})
+			}
+		}
+	}
+}
+
+// BenchmarkEnumerate is what the search is measured against.
+func BenchmarkEnumerate(b *testing.B) {
+	_, white := Chart()
+	rack := benchRack(20)
+	b.ReportAllocs()
+	for b.Loop() {
+		enumerate(rack, benchQuery("#3a8f9b", white))
+	}
+}

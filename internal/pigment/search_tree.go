@@ -1,0 +1,252 @@
+package pigment
+
+import (
+	"cmp"
+	"math"
+	"math/bits"
+	"slices"
+)
+
+// node is a group of paints, with the box of their coefficients in the bands
+// of one lobe. Halves are grouped by absorption or scattering, whichever
+// spreads more, down to single paints.
+type node struct {
+	box         []float32 // per band: least and most K, least and most S
+	paints      paintSet
+	left, right *node
+}
+
+// paintSet is a set of rack indexes, one bit each.
+type paintSet []uint64
+
+func newPaintSet(paints int) paintSet { return make(paintSet, (paints+63)/64) }
+
+func (p paintSet) add(i int)    { p[i/64] |= 1 << (i % 64) }
+func (p paintSet) remove(i int) { p[i/64] &^= 1 << (i % 64) }
+
+func (p paintSet) meets(q paintSet) bool {
+	for i, w := range p {
+		if w&q[i] != 0 {
+			return true
+		}
+	}
+	return false
+}
+
+func (l *lobe) tree(paints int) *node {
+	type point struct {
+		paint  int
+		at     [2]float64
+		weight float64
+	}
+	points := make([]point, paints)
+	for i, row := range l.paints {
+		points[i].paint = i
+		for b, w := range l.weight {
+			a := math.Abs(float64(w))
+			points[i].at[0] += a * math.Log(float64(row[2*b])+leastLine)
+			points[i].at[1] += a * math.Log(float64(row[2*b+1])+leastLine)
+		}
+	}
+	var build func(p []point) *node
+	build = func(p []point) *node {
+		n := &node{paints: newPaintSet(paints)}
+		for range l.bands {
+			n.box = append(n.box, math.MaxFloat32, 0, math.MaxFloat32, 0)
+		}
+		low, high := [2]float64{math.Inf(1), math.Inf(1)}, [2]float64{math.Inf(-1), math.Inf(-1)}
+		for _, x := range p {
+			n.paints.add(x.paint)
+			row := l.paints[x.paint]
+			for b := range l.bands {
+				box := n.box[4*b : 4*b+4]
+				box[0], box[1] = min(box[0], row[2*b]), max(box[1], row[2*b])
+				box[2], box[3] = min(box[2], row[2*b+1]), max(box[3], row[2*b+1])
+			}
+			for j, v := range x.at {
+				low[j], high[j] = min(low[j], v), max(high[j], v)
+			}
+		}
+		if len(p) == 1 {
+			return n
+		}
+		by := 0
+		if high[1]-low[1] > high[0]-low[0] {
+			by = 1
+		}
+		slices.SortFunc(p, func(a, b point) int { return cmp.Or(cmp.Compare(a.at[by], b.at[by]), cmp.Compare(a.paint, b.paint)) })
+		n.left, n.right = build(p[:len(p)/2]), build(p[len(p)/2:])
+		return n
+	}
+	return build(points)
+}
+
+// worker searches the mixes of some pairs of paints.
+type worker struct {
+	*search
+	accept  [3][2]float32 // what each lobe may sum to within the best distance
+	forBest *Recipe       // the best one that accept was worked out for
+	base    [3][]float32
+	alive   [4]paintSet
+	third   []int
+}
+
+func newWorker(s *search) *worker {
+	w := &worker{search: s}
+	for i, l := range s.lobes {
+		w.base[i] = make([]float32, 2*len(l.bands))
+	}
+	for i := range w.alive {
+		w.alive[i] = newPaintSet(len(s.rack))
+	}
+	return w
+}
+
+// rounding is how far float32 sums may stray, relative to the white's sum.
+const rounding = 2e-6
+
+// refresh works out what is still of use when a better mix has been found. A
+// mix within half a step of the best is of use too: it may tie.
+func (w *worker) refresh() {
+	best := w.best.Load()
+	if w.forBest == best {
+		return
+	}
+	w.forBest = best
+	white := w.query.Setting.View.White()
+	ball := newBall(w.query.Target, best.DeltaE00+0.6*distanceStep+1e-5)
+	for i, l := range w.lobes {
+		low, high := ball.span(l.x, l.y, l.z, white)
+		w.accept[i] = [2]float32{float32(low - l.spare[1] - rounding), float32(high - l.spare[0] + rounding)}
+	}
+}
+
+// from searches all mixes in which paint i is the first of the pair that a
+// third paint, of no more parts than either, is added to.
+func (w *worker) from(i int) {
+	for j := i + 1; j < len(w.rack); j++ {
+		for a := 1; a < w.query.Parts; a++ {
+			for b := 1; a+b <= w.query.Parts; b++ {
+				w.refresh()
+				w.lay(i, j, a, b)
+				if gcd(a, b) == 1 && w.couldBe(float32(a+b)) {
+					w.try([]int{i, j}, []int{a, b})
+				}
+				if w.query.Paints < 3 {
+					continue
+				}
+				for c := 1; c <= min(a, b, w.query.Parts-a-b); c++ {
+					if gcd(a, b, c) == 1 {
+						w.thirds(i, j, a, b, c)
+					}
+				}
+			}
+		}
+	}
+}
+
+// lay sums the coefficients of the pair.
+func (w *worker) lay(i, j, a, b int) {
+	fa, fb := float32(a), float32(b)
+	for n, l := range w.lobes {
+		p, q := l.paints[i], l.paints[j]
+		base := w.base[n][:len(p)]
+		for x, v := range p {
+			base[x] = fa*v + fb*q[x]
+		}
+	}
+}
+
+// couldBe tells whether the pair alone may be near enough.
+func (w *worker) couldBe(total float32) bool {
+	for i, l := range w.lobes {
+		low, high := l.span(w.base[i], l.root.box, 0, 1/total)
+		if high < w.accept[i][0] || low > w.accept[i][1] {
+			return false
+		}
+	}
+	return true
+}
+
+// thirds tries every third paint that may bring the pair near enough. Where
+// parts are equal the third has the greatest index, so that no mix comes twice.
+func (w *worker) thirds(i, j, a, b, c int) {
+	first := 0
+	if c == a {
+		first = i + 1
+	}
+	if c == b {
+		first = j + 1
+	}
+	all := w.alive[0]
+	for x := range all {
+		all[x] = ^uint64(0)
+		if x*64 < first {
+			all[x] = ^uint64(0) << min(64, first-x*64)
+		}
+	}
+	all.remove(i)
+	all.remove(j)
+	g := 1 / float32(a+b+c)
+	for n, l := range w.lobes {
+		clear(w.alive[n+1])
+		if !w.descend(n, l.root, float32(c), g) {
+			return
+		}
+	}
+	for x, word := range w.alive[3] {
+		for ; word != 0; word &= word - 1 {
+			w.mix(i, j, 64*x+bits.TrailingZeros64(word), a, b, c)
+		}
+	}
+}
+
+// descend keeps, of the paints alive before lobe n, those of a group that may
+// bring its sum near enough, and reports whether there are any.
+func (w *worker) descend(n int, at *node, c, g float32) bool {
+	if !at.paints.meets(w.alive[n]) {
+		return false
+	}
+	low, high := w.lobes[n].span(w.base[n], at.box, c, g)
+	if high < w.accept[n][0] || low > w.accept[n][1] {
+		return false
+	}
+	if at.left == nil {
+		for x, word := range at.paints {
+			w.alive[n+1][x] |= word
+		}
+		return true
+	}
+	left := w.descend(n, at.left, c, g)
+	right := w.descend(n, at.right, c, g)
+	return left || right
+}
+
+// mix tries three paints, put in the order of the rack.
+func (w *worker) mix(i, j, k, a, b, c int) {
+	switch {
+	case k < i:
+		i, j, k, a, b, c = k, i, j, c, a, b
+	case k < j:
+		j, k, b, c = k, j, c, b
+	}
+	w.try([]int{i, j, k}, []int{a, b, c})
+}
+
+// span bounds the lobe's sum for a base to which c parts of any paint in a box
+// are added, all scaled by g.
+func (l *lobe) span(base, box []float32, c, g float32) (low, high float32) {
+	for b, gr := range l.grids {
+		k, s := base[2*b], base[2*b+1]
+		x := box[4*b : 4*b+4 : 4*b+4]
+		lo, hi := gr.bounds((k+c*x[0])*g, (k+c*x[1])*g, (s+c*x[2])*g, (s+c*x[3])*g)
+		if weight := l.weight[b]; b < l.plus {
+			low += weight * lo
+			high += weight * hi
+		} else {
+			low += weight * hi
+			high += weight * lo
+		}
+	}
+	return low, high
+}
