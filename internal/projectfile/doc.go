@@ -9,8 +9,8 @@
 // It knows the file and the nouns, nothing else: no paint's colour (whether a
 // starter paint of that name exists is the pigments' business), no plan.
 //
-// References: YAML 1.2.2 (yaml.org/spec/1.2.2), RFC 6901 (JSON Pointer), JSON
-// Schema draft 2020-12.
+// Ref: [yaml122] the notation, [rfc6901] pointers into a file, [jsonschema2020]
+// the schema.
 //
 // Start at Read; shape.go holds what the file looks like where it differs from
 // the Go types.

@@ -39,8 +39,19 @@ func (d *Doc) add(at spot, n *yaml.Node) {
 // Place is where the value at an RFC 6901 pointer stands, from 1. For what is
 // not in the file it is the place of the nearest thing around it.
 func (d *Doc) Place(pointer string) (line, column int) {
-	l := d.locate(facings.Diagnostic{Path: pointer})
-	return l.Line, l.Column
+	at := d.locate(facings.Diagnostic{Path: pointer})
+	return at.Line, at.Column
+}
+
+// Locate gives findings that others made of the project their places in the
+// text and puts them in file order.
+func (d *Doc) Locate(found facings.Diagnostics) facings.Diagnostics {
+	out := make(facings.Diagnostics, len(found))
+	for i, x := range found {
+		out[i] = d.locate(x)
+	}
+	out.Sort()
+	return out
 }
 
 // locate fills in file, line, column and the path as written. A fault whose

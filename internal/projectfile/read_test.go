@@ -100,9 +100,9 @@ units:
 			t.Errorf("%s stands at %d:%d, %q, want %q", pointer, line, column, got, want)
 		}
 	}
-	// A fault about a name points at the name.
-	at := d.locate(facings.Diagnostic{Path: "/units/Battery/scheme/barrel", Value: "barrel"})
-	if at.Line != 12 || at.Column != 7 {
-		t.Errorf("the name stands at %d:%d", at.Line, at.Column)
+	// A fault about a name points at the name; findings of others come in file order.
+	found := d.Locate(facings.Diagnostics{{Path: "/units/Battery/scheme/barrel", Value: "barrel"}, {Path: "/finishes/long/0"}})
+	if len(found) != 2 || found[1].Line != 12 || found[1].Column != 7 || found[0].Line != 6 || found[0].Path != "/finishes/long/coats/0" || found[0].File != "sample.yaml" {
+		t.Errorf("located: %+v", found)
 	}
 }
