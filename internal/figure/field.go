@@ -21,7 +21,7 @@ type node interface {
 
 // lipschitz bounds how fast a node's distance may change per millimetre;
 // ellipsoids and lofts are a little steeper than 1 in places.
-const lipschitz = 1.2
+const lipschitz = 1.1
 
 // smin is the least of a and b, rounded where they differ by less than k. It is
 // exactly the minimum elsewhere, so that far pieces can be dropped.

@@ -148,7 +148,7 @@ func (g *grid) sample() {
 func (g *grid) search(s *scene, x, y, z, size int, out *[]*brickOf) {
 	lo, hi := g.point(x, y, z), g.point(x+size, y+size, z+size)
 	mid := lo.Lerp(hi, 0.5)
-	r := hi.Sub(mid).Len() + g.h
+	r := hi.Sub(mid).Len() + 0.3*g.h
 	s = s.prune(mid, r)
 	if d := s.dist(mid); math.Abs(d) > lipschitz*r {
 		if d < 0 {

@@ -159,7 +159,7 @@ func cord(r float64, pts ...vec) node {
 
 // taper is a cord whose radius goes from ra to rb.
 func taper(ra, rb float64, pts ...vec) node {
-	line := curve(5, pts...)
+	line := curve(3, pts...)
 	radii := make([]float64, len(line))
 	for i := range radii {
 		radii[i] = ra + float64((rb-ra)*float64(i)/float64(len(line)-1))
