@@ -17,11 +17,15 @@ type search struct {
 	near [][]int32 // for each node, the nodes that may follow it, cheapest first
 	b    *budget
 
-	queue   []int32 // tails to look at
-	in      bitset  // nodes in queue
-	done    []swap  // exchanges since the last kept order
-	turning bool    // blocks are turned round too
-	steps   int     // inner steps not yet charged to the budget
+	queue []int32 // tails to look at
+	in    bitset  // nodes in queue
+	done  []swap  // exchanges since the last kept order
+	steps int     // inner steps not yet charged to the budget
+
+	// Turning blocks round pays where costs are nearly symmetric, and only
+	// there. Where few of the moves made are turns, it is tried now and then.
+	turning      bool
+	moves, turns int // made while turning was tried
 
 	lap  elite // the best of this round
 	best elite // the best of all
@@ -34,6 +38,10 @@ type search struct {
 // swap names an exchange of p[i+1..j] and p[j+1..k]; with j = i, the reversal
 // of p[i+1..k] instead.
 type swap struct{ i, j, k int32 }
+
+// turnShare is the share of turns among moves, one in so many, above which
+// they are always tried.
+const turnShare = 12
 
 // nearCap bounds the list of followers of a node.
 const nearCap = 10
@@ -160,6 +168,12 @@ func (s *search) improve(a int32) bool {
 	if best <= 0 {
 		return false
 	}
+	if s.turning {
+		s.moves++
+		if m.r > 0 {
+			s.turns++
+		}
+	}
 	s.make(m)
 	return true
 }
@@ -272,6 +286,7 @@ func (s *search) iterate() {
 		s.steps += 1000
 		return
 	}
+	s.turning = s.turns*turnShare >= s.moves || s.round%8 == 0
 	s.descend()
 	s.round++
 	if s.t.cost > was+s.allowance() {
