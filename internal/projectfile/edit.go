@@ -84,7 +84,7 @@ func difference(at string, from, to *yaml.Node, out *[]change) {
 	switch {
 	case equal(from, to):
 	case from.Kind != to.Kind || from.Kind == yaml.ScalarNode || isEmpty(from) || isEmpty(to) ||
-		reordered(from, to) || holdsMap(from, "parts") != holdsMap(to, "parts"): // a mix's short and long form
+		reordered(from, to) || replaced(from, to) || holdsMap(from, "parts") != holdsMap(to, "parts"): // a mix's short and long form
 		*out = append(*out, change{at, to})
 	case from.Kind == yaml.MappingNode:
 		for i := 0; i+1 < len(from.Content); i += 2 {
@@ -131,6 +131,19 @@ func reordered(from, to *yaml.Node) bool {
 		wanted = append(wanted, to.Content[i].Value)
 	}
 	return !slices.Equal(kept, wanted[:min(len(kept), len(wanted))])
+}
+
+// replaced reports whether two maps have no key in common.
+func replaced(from, to *yaml.Node) bool {
+	if from.Kind != yaml.MappingNode {
+		return false
+	}
+	for i := 0; i+1 < len(from.Content); i += 2 {
+		if entry(to, from.Content[i].Value) >= 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // entry is the index of a key in a map's content, or -1.
