@@ -2,10 +2,11 @@ package sop
 
 import "iter"
 
-// prover raises the lower bound: assignment first, then the path relaxation
-// with better and better prices, more and more memory and fewer and fewer arcs,
-// and from time to time an attempt to finish by dynamic programming. It runs
-// as a coroutine, so that it can be given work in slices of any size.
+// prover raises the lower bound: assignment first, then spanning trees, then
+// the path relaxation with better and better prices, more and more memory and
+// fewer and fewer arcs, and from time to time an attempt to finish by dynamic
+// programming. It runs as a coroutine, so that it can be given work in slices
+// of any size.
 type prover struct {
 	in     *instance
 	b      *budget

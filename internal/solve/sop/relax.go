@@ -32,7 +32,6 @@ type graph struct {
 type memory struct {
 	keep []uint64 // by node: what a path standing there remembers
 	know []uint64 // by node: bits of the nodes that a visit there settles
-	size int      // the greatest number of bits in keep
 }
 
 // label is a relaxed path from node at some position to the end (or from the

@@ -9,9 +9,9 @@
 //
 // Two parts work side by side. Searches (search.go) improve orders by
 // exchanging neighbouring blocks; a prover (prove.go) raises a lower bound by
-// Lagrangian relaxation over position-indexed paths (relax.go) and tries to
-// finish with a bounded dynamic programme over the sets closed under
-// precedence (states.go). They meet at fixed points counted in work steps, so
+// priced spanning trees (arbor.go) and position-indexed paths (relax.go,
+// climb.go) and tries to finish with a bounded dynamic programme over the sets
+// closed under precedence (states.go). They meet at fixed points counted in work steps, so
 // that an answer depends on problem, settings and seed only, never on the
 // machine, unless a wall clock limit is set.
 //
