@@ -100,6 +100,13 @@ units:
 			t.Errorf("%s stands at %d:%d, %q, want %q", pointer, line, column, got, want)
 		}
 	}
+	// The path is the file's own: a short form has nothing inside it.
+	for pointer, want := range map[string]string{"/finishes/plain/0/paint": "/finishes/plain/0", "/units/Battery/figures/gun/count": "/units/Battery/figures/gun",
+		"/finishes/plain/1/technique": "/finishes/plain/1/technique", "/finishes/long/0/paint": "/finishes/long/coats/0"} {
+		if got := d.locate(facings.Diagnostic{Path: pointer}).Path; got != want {
+			t.Errorf("%s is written %s, want %s", pointer, got, want)
+		}
+	}
 	// A fault about a name points at the name; findings of others come in file order.
 	found := d.Locate(facings.Diagnostics{{Path: "/units/Battery/scheme/barrel", Value: "barrel"}, {Path: "/finishes/long/0"}})
 	if len(found) != 2 || found[1].Line != 12 || found[1].Column != 7 || found[0].Line != 6 || found[0].Path != "/finishes/long/coats/0" || found[0].File != "sample.yaml" {
