@@ -308,8 +308,8 @@ func (r *glbReader) positions(accessor int, m Rigid) (int, error) {
 	if a.ComponentType != 5126 {
 		return 0, fail("export it again without quantization", "positions of component type %d, want 5126 (float)", a.ComponentType)
 	}
-	if len(r.out.V)+a.Count > 3*MaxTriangles {
-		return 0, tooManyTriangles()
+	if len(r.out.V)+a.Count > MaxVertices {
+		return 0, tooManyVertices()
 	}
 	float := func(at int) float64 {
 		return float64(math.Float32frombits(binary.LittleEndian.Uint32(data[at:])))

@@ -31,7 +31,8 @@ func Inspect(m *Mesh) []Fault {
 	open := Fault{ID: "mesh-open"}
 	many := Fault{ID: "mesh-non-manifold"}
 	flipped := Fault{ID: "mesh-flipped"}
-	for _, e := range m.Edges() {
+	edges := m.Edges()
+	for _, e := range edges {
 		mid := m.V[e.A].Lerp(m.V[e.B], 0.5)
 		switch {
 		case e.Uses == 1:
@@ -44,16 +45,14 @@ func Inspect(m *Mesh) []Fault {
 	}
 	flat := Fault{ID: "mesh-degenerate"}
 	double := Fault{ID: "mesh-duplicate-faces"}
-	seen := make(map[[3]int32]bool, len(m.F))
+	seen := newFaceSet(m)
 	for i, f := range m.F {
 		if degenerate(m, i) {
 			flat.add(m.V[f[0]])
 		}
-		key := sortedFace(f)
-		if seen[key] {
+		if seen.repeats(i) {
 			double.add(m.FaceCenter(i))
 		}
-		seen[key] = true
 	}
 	open.Message = fmt.Sprintf("%d open edges: the surface has holes, so light can reach the inside and the volume is meaningless", open.Count)
 	open.Hint = "areas near the holes come out too bright; close holes in the sculpting or slicing program if it matters"
@@ -66,11 +65,11 @@ func Inspect(m *Mesh) []Fault {
 	double.Message = fmt.Sprintf("%d faces lie exactly on another one", double.Count)
 	double.Hint = "their area would count twice, so the copies are left out"
 	out := present(open, many, flipped, flat, double)
-	return append(out, shellFaults(m)...)
+	return append(out, shellFaults(m, edges)...)
 }
 
 // shellFaults tells of pieces turned inside out and of several pieces.
-func shellFaults(m *Mesh) []Fault {
+func shellFaults(m *Mesh, edges []Edge) []Fault {
 	of, count := m.Shells()
 	volume := make([]float64, count)
 	first := make([]int32, count)
@@ -82,7 +81,7 @@ func shellFaults(m *Mesh) []Fault {
 	for i := range closed {
 		closed[i] = true
 	}
-	for _, e := range m.Edges() {
+	for _, e := range edges {
 		if e.Uses != 2 || !e.Opposed {
 			closed[of[e.Face[0]]] = false
 		}

@@ -33,8 +33,8 @@ func parseOBJ(data []byte) (rawFile, error) {
 			if !ok {
 				return rawFile{}, failAt(in.line, "a v line holds three numbers", "cannot read the vertex %q", clip(rest))
 			}
-			if len(r.mesh.V) == 3*MaxTriangles {
-				return rawFile{}, tooManyTriangles()
+			if len(r.mesh.V) == MaxVertices {
+				return rawFile{}, tooManyVertices()
 			}
 			r.mesh.V = append(r.mesh.V, p)
 		case "f":

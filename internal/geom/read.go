@@ -14,8 +14,9 @@ import (
 // memory whatever the file says; docs/measurements/geom.md has the figures.
 const (
 	MaxFileBytes   = 128 << 20
-	MaxTriangles   = 2_000_000
-	maxExpanded    = 512 << 20 // bytes a zip member may unpack to
+	MaxTriangles   = 1_500_000
+	MaxVertices    = 2_000_000 // a closed mesh has half as many vertices as triangles
+	maxExpanded    = 256 << 20 // bytes a zip member may unpack to
 	maxLineBytes   = 1 << 20
 	maxFileLabels  = 4096
 	maxPolygonSize = 4096
@@ -186,6 +187,7 @@ func finish(raw rawFile, opt ReadOptions) (*File, error) {
 		}
 	}
 	welded, _ := Weld(m, weldTolerance(m))
+	raw.mesh, m = nil, nil
 	out.Faults = append(Inspect(welded), unitFaults(welded, out.Units)...)
 	clean, _ := Clean(welded)
 	if len(clean.F) == 0 {

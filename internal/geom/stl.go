@@ -28,7 +28,7 @@ func parseBinarySTL(data []byte) (rawFile, error) {
 	if have := (int64(len(data)) - stlHeader) / stlRecord; have < n {
 		return rawFile{}, fail("the file is cut off or damaged; copy it again", "the STL header promises %d triangles, the file holds %d", n, have)
 	}
-	w := newWelder(int(n))
+	w := newWelder(int(n) / 2)
 	m := &Mesh{F: make([][3]int32, 0, n)}
 	float := func(at int64) float64 {
 		return float64(math.Float32frombits(binary.LittleEndian.Uint32(data[at:])))
@@ -43,6 +43,9 @@ func parseBinarySTL(data []byte) (rawFile, error) {
 			}
 			f[k] = w.index(p)
 		}
+		if len(w.v) > MaxVertices {
+			return rawFile{}, tooManyVertices()
+		}
 		m.F = append(m.F, f)
 	}
 	m.V = w.v
@@ -52,6 +55,11 @@ func parseBinarySTL(data []byte) (rawFile, error) {
 func tooManyTriangles() error {
 	return fail("reduce (decimate) the mesh in a sculpting program; 200 000 triangles show all that a brush can reach",
 		"the file has more than %d triangles", MaxTriangles)
+}
+
+func tooManyVertices() error {
+	return fail("join (weld) the corners of the triangles, or reduce the mesh, in a sculpting program",
+		"the file has more than %d different corners", MaxVertices)
 }
 
 // parseTextSTL reads "vertex x y z" lines between "facet" and "endfacet"; the
@@ -81,6 +89,9 @@ func parseTextSTL(data []byte) (rawFile, error) {
 			}
 			if len(corner) == 3 {
 				return rawFile{}, failAt(in.line, "an STL facet is a triangle; export it again", "a facet with more than three corners")
+			}
+			if len(w.v) >= MaxVertices {
+				return rawFile{}, tooManyVertices()
 			}
 			corner = append(corner, w.index(p))
 		case "endfacet":

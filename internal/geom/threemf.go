@@ -34,6 +34,8 @@ type doc3MF struct {
 	objects   map[string]*object3MF
 	materials map[string][]string // base material names by group
 	build     []part3MF
+	vertices  int // of all objects together
+	triangles int
 }
 
 // parse3MF reads the model part of a 3MF package: meshes, components, build
@@ -155,7 +157,7 @@ func (d *doc3MF) element(s xml.StartElement, obj **object3MF, group *string) err
 		if o == nil {
 			return fail("export it again", "a vertex outside an object")
 		}
-		return o.vertex(s)
+		return d.vertex(o, s)
 	case "triangle":
 		if o == nil {
 			return fail("export it again", "a triangle outside an object")
@@ -188,7 +190,7 @@ func attr(s xml.StartElement, name string) string {
 	return ""
 }
 
-func (o *object3MF) vertex(s xml.StartElement) error {
+func (d *doc3MF) vertex(o *object3MF, s xml.StartElement) error {
 	var x [3]float64
 	for k, name := range [3]string{"x", "y", "z"} {
 		v, err := strconv.ParseFloat(attr(s, name), 64)
@@ -197,8 +199,8 @@ func (o *object3MF) vertex(s xml.StartElement) error {
 		}
 		x[k] = v
 	}
-	if len(o.mesh.V) == 3*MaxTriangles {
-		return tooManyTriangles()
+	if d.vertices++; d.vertices > MaxVertices {
+		return tooManyVertices()
 	}
 	o.mesh.V = append(o.mesh.V, Vec3{x[0], x[1], x[2]})
 	return nil
@@ -213,7 +215,7 @@ func (d *doc3MF) triangle(o *object3MF, s xml.StartElement) error {
 		}
 		f[k] = int32(n)
 	}
-	if len(o.mesh.F) == MaxTriangles {
+	if d.triangles++; d.triangles > MaxTriangles {
 		return tooManyTriangles()
 	}
 	pid, index := attr(s, "pid"), o.pix
@@ -290,8 +292,11 @@ func (a *assembly) add(p part3MF, outer Rigid, depth int) error {
 		return fail("export the figure as one mesh", "objects are nested or repeated too often")
 	}
 	m := p.m.Then(outer)
-	if len(a.out.F)+len(o.mesh.F) > MaxTriangles || len(a.out.V)+len(o.mesh.V) > 3*MaxTriangles {
+	if len(a.out.F)+len(o.mesh.F) > MaxTriangles {
 		return tooManyTriangles()
+	}
+	if len(a.out.V)+len(o.mesh.V) > MaxVertices {
+		return tooManyVertices()
 	}
 	if len(o.mesh.F) > 0 {
 		if len(a.out.Labels)+len(o.mesh.Labels) > maxFileLabels {

@@ -20,7 +20,7 @@ type Edge struct {
 // corners) are left out.
 func (m *Mesh) Edges() []Edge {
 	uses := m.sidesByVertex()
-	var out []Edge
+	out := make([]Edge, 0, len(uses)/2)
 	for i := 0; i < len(uses); {
 		j := i + 1
 		for j < len(uses) && uses[j].a == uses[i].a && uses[j].b == uses[i].b {

@@ -150,13 +150,11 @@ func cellAt(p Vec3, shift, scale float64) Vec3 {
 func Clean(m *Mesh) (*Mesh, []int32) {
 	out := &Mesh{V: m.V, Labels: m.Labels}
 	var kept []int32
-	seen := make(map[[3]int32]bool, len(m.F))
+	seen := newFaceSet(m)
 	for i, f := range m.F {
-		key := sortedFace(f)
-		if degenerate(m, i) || seen[key] {
+		if degenerate(m, i) || seen.repeats(i) {
 			continue
 		}
-		seen[key] = true
 		out.F = append(out.F, f)
 		kept = append(kept, int32(i))
 		if m.Label != nil {
@@ -164,6 +162,36 @@ func Clean(m *Mesh) (*Mesh, []int32) {
 		}
 	}
 	return out, kept
+}
+
+// faceSet finds faces with the same three corners, in any order. It is an open
+// hash table of face numbers, since a map of the corners takes too much memory.
+type faceSet struct {
+	m     *Mesh
+	slots []int32 // face number + 1; 0 is free
+}
+
+func newFaceSet(m *Mesh) *faceSet {
+	size := 1024
+	for size < 2*len(m.F) {
+		size *= 2
+	}
+	return &faceSet{m, make([]int32, size)}
+}
+
+// repeats reports whether a face like face i was asked about before.
+func (s *faceSet) repeats(i int) bool {
+	key := sortedFace(s.m.F[i])
+	mask := uint64(len(s.slots) - 1)
+	h := hashPoint(Vec3{float64(key[0]), float64(key[1]), float64(key[2])}) & mask
+	for s.slots[h] != 0 {
+		if sortedFace(s.m.F[s.slots[h]-1]) == key {
+			return true
+		}
+		h = (h + 1) & mask
+	}
+	s.slots[h] = int32(i + 1)
+	return false
 }
 
 func degenerate(m *Mesh, i int) bool {
