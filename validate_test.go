@@ -133,11 +133,14 @@ func TestValidateIsRepeatable(t *testing.T) {
 // One wrong name must not be reported as ten others.
 func TestOneMistakeIsOneFinding(t *testing.T) {
 	for what, mistake := range map[string]func(*Project){
-		"no paints":          func(p *Project) { p.Rack = nil; p.Units[0].Scheme = Scheme{}; p.Units = nil; p.Traits = nil },
-		"a misspelt body":    func(p *Project) { p.Units[0].Body = "gnu" },
-		"a misspelt area":    func(p *Project) { p.Units[0].Scheme["tires"] = "slate"; delete(p.Units[0].Scheme, "tyres") },
-		"a misspelt trait":   func(p *Project) { p.Units[0].Traits = []string{"wheels"}; p.Units[0].Scheme["wheels"] = "slate" },
-		"a circle":           func(p *Project) { p.Castings = []Casting{{Name: "a", Like: "b"}, {Name: "b", Like: "a"}}; p.Units[0].Body = "a" },
+		"no paints":        func(p *Project) { p.Rack = nil; p.Units[0].Scheme = Scheme{}; p.Units = nil; p.Traits = nil },
+		"a misspelt body":  func(p *Project) { p.Units[0].Body = "gnu" },
+		"a misspelt area":  func(p *Project) { p.Units[0].Scheme["tires"] = "slate"; delete(p.Units[0].Scheme, "tyres") },
+		"a misspelt trait": func(p *Project) { p.Units[0].Traits = []string{"wheels"}; p.Units[0].Scheme["wheels"] = "slate" },
+		"a circle": func(p *Project) {
+			p.Castings = []Casting{{Name: "a", Like: "b"}, {Name: "b", Like: "a"}}
+			p.Units[0].Body = "a"
+		},
 		"no figures":         func(p *Project) { p.Units[0].Roles = nil },
 		"far too many coats": func(p *Project) { p.Finishes = []Finish{{Name: "f", Coats: make([]Coat, 500)}} },
 	} {
