@@ -3,6 +3,7 @@ package sched
 import (
 	"context"
 	"sync"
+	"sync/atomic"
 	"time"
 )
 
@@ -19,6 +20,7 @@ type search struct {
 	tiny    *tiny  // nil: too large, or exact will do
 	width   int
 	none    bool // proved that nothing fits the calendar
+	proved  atomic.Bool
 }
 
 // thread is one of the two, with its share of the work.
@@ -29,7 +31,7 @@ type thread struct {
 	limit  time.Duration // wall time for the search; 0: none
 	budget int64         // steps
 	extra  int64         // steps not counted by the annealing
-	lower  *bounds
+	lower  int           // what the thread knows to be a bound, seconds
 }
 
 // rounds are the ends of the rounds, in thousandths of the whole: a few for
@@ -50,7 +52,7 @@ func newSearch(ctx context.Context, m *model, b *bounds, opt Options) *search {
 		opt.Steps = defaultSteps(m)
 	}
 	for i := range s.threads {
-		t := &thread{anneal: newAnneal(m, opt.Seed, uint64(i)), ctx: ctx, begin: time.Now(), lower: b}
+		t := &thread{anneal: newAnneal(m, opt.Seed, uint64(i)), ctx: ctx, begin: time.Now(), lower: b.value}
 		t.budget = max(opt.Steps/int64(len(s.threads)), 1)
 		if end, ok := ctx.Deadline(); ok {
 			all := time.Until(end)
@@ -95,38 +97,42 @@ func (s *search) run() [][]int {
 	group.Wait()
 	from := 0
 	for r, to := range s.rounds() {
-		if s.proved() {
+		if a.best.a <= s.bounds.value || b.best.a <= s.bounds.value {
 			break
 		}
-		group.Go(func() { a.round(r, from, to) })
+		before := a.steps
+		group.Go(func() { a.round(from, to, &s.proved) })
 		group.Go(func() {
 			switch {
-			case s.exact != nil:
+			case r > 0 && s.exact != nil:
 				s.prove(b, to)
-			case s.tiny != nil && r > 0:
+			case r > 0 && s.tiny != nil:
 				s.tryAll(b)
 			}
-			b.round(r, max(from, b.done()), to)
+			if !s.proved.Load() {
+				b.round(max(from, b.done()), to, nil)
+			}
 		})
 		group.Wait()
+		s.bounds.raise(b.lower)
+		if s.proved.Load() {
+			// When a was stopped is chance, so nothing it did may matter.
+			a.steps = before
+			return b.answer()
+		}
 		from = to
 		s.exchange()
 	}
-	best := s.exchange()
-	if best.best.a >= short {
-		return nil
-	}
-	best.load(best.bestOrder, best.bestWho)
-	return best.sequences()
+	return s.exchange().answer()
 }
 
-func (s *search) proved() bool {
-	for _, t := range s.threads {
-		if t.best.a <= s.bounds.value {
-			return true
-		}
+// answer gives the sequences of the best order; nil if it fits no calendar.
+func (t *thread) answer() [][]int {
+	if t.best.a >= short {
+		return nil
 	}
-	return false
+	t.load(t.bestOrder, t.bestWho)
+	return t.sequences()
 }
 
 // exchange gives each thread the best there is, and returns who had it.
@@ -157,8 +163,8 @@ func (t *thread) start(opt Options) {
 }
 
 // round anneals from one point of the thread's share to another, from the best
-// order so far.
-func (t *thread) round(r, from, to int) {
+// order so far, unless stop is set on the way.
+func (t *thread) round(from, to int, stop *atomic.Bool) {
 	if from >= to {
 		return
 	}
@@ -168,7 +174,7 @@ func (t *thread) round(r, from, to int) {
 		hot *= 2 // as energies are larger
 	}
 	t.cool(hot, 400, func() int {
-		if t.best.a <= t.lower.value {
+		if t.best.a <= t.lower || stop != nil && stop.Load() {
 			return 1000
 		}
 		return (t.done() - from) * 1000 / (to - from)
@@ -180,7 +186,7 @@ func (t *thread) round(r, from, to int) {
 func (s *search) prove(t *thread, to int) {
 	e := s.exact
 	spent := 0
-	for t.best.a > s.bounds.value {
+	for t.best.a > t.lower {
 		if from := t.done(); from+5*spent >= to {
 			return
 		}
@@ -197,13 +203,14 @@ func (s *search) prove(t *thread, to int) {
 			return
 		}
 		spent = t.done() - from
-		s.bounds.raise(bound)
+		t.lower = max(t.lower, bound)
 		if order != nil {
 			t.load(order, who)
 			t.remember()
 		}
 		s.width = min(s.width*4, s.exact.widest())
 	}
+	s.proved.Store(true)
 }
 
 // tryAll goes through all orders of a small problem.
@@ -224,6 +231,7 @@ func (s *search) tryAll(t *thread) {
 	}
 	if finished {
 		s.none = t.best.a >= short
-		s.bounds.raise(t.best.a)
+		t.lower = t.best.a
+		s.proved.Store(true)
 	}
 }

@@ -30,7 +30,6 @@ type setupBound struct {
 	lambda, leastFirst int
 	degree             int   // the most children of the root; 0: any number
 	best               int   // 1/1024 s, over all parts
-	graph              int   // steps used
 	marked             []int // multipliers at the best value
 }
 
@@ -214,7 +213,6 @@ func (b *setupBound) reset() {
 func (b *setupBound) growAll() (value, norm, opened int) {
 	for _, t := range b.parts {
 		value += t.grow(b)
-		b.graph += len(t.class) * len(t.class)
 		opened += t.opened
 		norm += t.norm(b)
 	}
