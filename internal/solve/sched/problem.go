@@ -13,9 +13,8 @@
 // Start with Problem, then Evaluate (the exact meaning of a sequence, in
 // simple code), then Solve (search, bounds and proofs).
 //
-// References: allahverdi2015 for scheduling with set-ups, wikum1994 for
-// generalised lags, carlier1982 for heads and tails, held1971 for the
-// Lagrangian bound.
+// References: allahverdi2015 for scheduling with set-ups, wikum1994 for lags
+// between jobs, heldkarp1971 for the Lagrangian bound.
 package sched
 
 import (

@@ -20,7 +20,7 @@ import (
 // Costs and multipliers are whole numbers of 1/1024 s, so the bound does not
 // depend on the machine.
 //
-// Ref: held1971, escudero1994.
+// Ref: heldkarp1971, escudero1994.
 type setupBound struct {
 	m     *model
 	segs  []segment
