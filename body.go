@@ -1,6 +1,13 @@
 package facings
 
-import "slices"
+import (
+	_ "embed"
+	"encoding/csv"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+)
 
 // BodyPart is the part of a casting that an area belongs to.
 type BodyPart string
@@ -102,10 +109,8 @@ func (b Body) Beneath(name string) []string {
 	return out
 }
 
-// catalogue lists every area a casting may have, with estimated sizes at
-// 28 mm. The sums for the ready-made bodies are those of the trade (a foot
-// figure 15 cm², a mounted one 38 cm²: a Du Bois body surface at 1/56 with an
-// allowance for clothing and kit); the shares are estimates until a mesh is
+// catalogue lists every area a casting may have, what lies over what, and
+// estimates of size, fiddliness and light at 28 mm for areas that were not
 // measured.
 func catalogue() []AreaSpec {
 	man := func(name string, mm2 SquareMillimetres, fiddly, exposure float64, over ...string) AreaSpec {
@@ -197,12 +202,66 @@ func catalogue() []AreaSpec {
 	}
 }
 
-// Catalogue lists every area a casting may have, with its estimated size.
-func Catalogue() []AreaSpec { return catalogue() }
+// Catalogue lists every area a casting may have, as large as on a foot figure
+// where that has it.
+func Catalogue() []AreaSpec { return measured(BodyFoot, catalogue()) }
 
 // CatalogueArea finds an area of the catalogue by name.
 func CatalogueArea(name string) (AreaSpec, bool) {
-	return Body{Areas: catalogue()}.Area(name)
+	return Body{Areas: Catalogue()}.Area(name)
+}
+
+// catalogueAreaOn finds an area as large as it is on the kind of body that b is.
+func catalogueAreaOn(b Body, name string) (AreaSpec, bool) {
+	kind := BodyFoot
+	if _, horse := b.Area("horse coat"); horse {
+		kind = BodyMounted
+	}
+	return Body{Areas: measured(kind, catalogue())}.Area(name)
+}
+
+// measuredCSV holds what was measured on the built-in castings: written by
+// tools/bodies from the meshes of internal/figure and the light of internal/light.
+//
+//go:embed measured.csv
+var measuredCSV string
+
+type measurement struct {
+	mm2              SquareMillimetres
+	fiddly, exposure float64
+}
+
+// measurements reads measuredCSV: body and area to what was measured.
+var measurements = sync.OnceValue(func() map[[2]string]measurement {
+	rows, err := csv.NewReader(strings.NewReader(measuredCSV)).ReadAll()
+	if err != nil {
+		panic(err) // part of the program, held by a test
+	}
+	out := map[[2]string]measurement{}
+	for _, row := range rows[1:] {
+		var numbers [3]float64
+		for i := range numbers {
+			if numbers[i], err = strconv.ParseFloat(row[2+i], 64); err != nil {
+				panic(err)
+			}
+		}
+		out[[2]string{row[0], row[1]}] = measurement{SquareMillimetres(numbers[0]), numbers[1], numbers[2]}
+	}
+	return out
+})
+
+// measured replaces estimates by what was measured on a kind of body, or on
+// another where that kind has no such area.
+func measured(kind string, areas []AreaSpec) []AreaSpec {
+	for i := range areas {
+		for _, k := range []string{kind, BodyFoot, BodyMounted, BodyGun} {
+			if m, ok := measurements()[[2]string{k, areas[i].Name}]; ok {
+				areas[i].AreaMM2, areas[i].Fiddly, areas[i].Exposure, areas[i].Estimated = m.mm2, m.fiddly, m.exposure, false
+				break
+			}
+		}
+	}
+	return areas
 }
 
 // The ready-made bodies.
@@ -227,32 +286,25 @@ var (
 )
 
 // ReadyBodies returns the built-in bodies: foot, mounted and gun. A gun's crew
-// are foot. Sizes are estimates (see Catalogue): foot 1 500 mm², mounted
-// 3 800 mm² without the base.
+// are foot. Sizes are measured on the built-in castings (see tools/bodies).
 func ReadyBodies() []Body {
-	pick := func(name string, resize map[string]SquareMillimetres, lists ...[]string) Body {
+	pick := func(name string, lists ...[]string) Body {
 		var wanted []string
 		for _, l := range lists {
 			wanted = append(wanted, l...)
 		}
 		b := Body{Name: name}
-		for _, a := range catalogue() {
+		for _, a := range measured(name, catalogue()) {
 			if slices.Contains(wanted, a.Name) {
-				if mm2, ok := resize[a.Name]; ok {
-					a.AreaMM2 = mm2
-				}
 				b.Areas = append(b.Areas, a)
 			}
 		}
 		return b
 	}
 	return []Body{
-		pick(BodyFoot, nil, manAreas, footAreas, baseAreas),
-		pick(BodyMounted, map[string]SquareMillimetres{
-			"jacket": 350, "turnbacks": 30, "breeches": 200, "plume": 22, "buttons": 8, "cross straps": 40, "pouch": 25,
-			"shoulder straps": 8, "base": 1250, "base rim": 450, "bedroll": 40,
-		}, manAreas, mountedAreas, baseAreas),
-		pick(BodyGun, map[string]SquareMillimetres{"base": 2400, "base rim": 600}, gunAreas, baseAreas),
+		pick(BodyFoot, manAreas, footAreas, baseAreas),
+		pick(BodyMounted, manAreas, mountedAreas, baseAreas),
+		pick(BodyGun, gunAreas, baseAreas),
 	}
 }
 

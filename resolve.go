@@ -178,7 +178,7 @@ func vary(b Body, name string, lacks []string, adds []AddsArea) Body {
 		}
 	}
 	for _, add := range adds {
-		spec, known := CatalogueArea(add.Area)
+		spec, known := catalogueAreaOn(b, add.Area)
 		if !known {
 			spec = AreaSpec{Name: add.Area, Part: PartMan, Fiddly: 1.3, Exposure: 0.5, Estimated: true}
 		}
