@@ -12,6 +12,7 @@ type prover struct {
 	b      *budget
 	memory int64
 	lower  int   // proved: no order costs less
+	raised int64 // steps used when lower last rose
 	upper  int   // cost of the best order known
 	found  elite // an order better than upper, if the prover found one itself
 
@@ -63,7 +64,11 @@ func (p *prover) spend(n int) bool {
 	return p.yield(struct{}{}) && !p.b.stop.Load()
 }
 
-func (p *prover) raise(bound int) { p.lower = max(p.lower, min(bound, p.upper)) }
+func (p *prover) raise(bound int) {
+	if bound = min(bound, p.upper); bound > p.lower {
+		p.lower, p.raised = bound, p.b.used
+	}
+}
 
 // closed reports whether the best order is proved.
 func (p *prover) closed() bool { return p.lower >= p.upper }

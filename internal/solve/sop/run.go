@@ -121,13 +121,16 @@ func (c *crew) result() Result {
 }
 
 // proof is the part of n steps that goes to the prover: all of one thread where
-// a proof is likely, less where the search has more to gain.
+// a proof is likely, little where the bound has not risen for long.
 func (c *crew) proof(n int64) int64 {
+	const long = 200_000_000
 	switch {
+	case c.in.n <= 40:
+		return n
+	case c.prover.b.used-c.prover.raised > long:
+		return n / 8
 	case c.in.n <= 64:
 		return n
-	case c.in.n <= 150:
-		return n / 2
 	}
 	return n / 4
 }

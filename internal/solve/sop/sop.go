@@ -33,7 +33,7 @@ const (
 )
 
 // DefaultWork is the work budget where Settings names neither work nor a limit:
-// about a second of one core.
+// a second or two of one core.
 const DefaultWork = 500_000_000
 
 // Problem is one sequential ordering problem.
