@@ -150,8 +150,24 @@ type Casting struct {
 	Like  string     `yaml:"like" json:"like"` // foot, mounted, gun, or another casting
 	Lacks []string   `yaml:"lacks,omitempty" json:"lacks,omitempty"`
 	Adds  []AddsArea `yaml:"adds,omitempty" json:"adds,omitempty"`
+	// Headgear and Cut give pictures their shape: see Headgears and Cuts.
+	Headgear string `yaml:"headgear,omitempty" json:"headgear,omitempty"`
+	Cut      string `yaml:"cut,omitempty" json:"cut,omitempty"`
 	// Mesh is a file beside the project that measures this casting, once labelled.
 	Mesh string `yaml:"mesh,omitempty" json:"mesh,omitempty"`
+}
+
+// Shape is the form of headgear and coat.
+type Shape struct{ Headgear, Cut string }
+
+// Headgears lists the shapes of headgear that pictures know.
+func Headgears() []string {
+	return []string{"cocked hat", "bicorne", "shako", "fur cap", "helmet", "round hat", "forage cap", "bare"}
+}
+
+// Cuts lists the cuts of coat that pictures know.
+func Cuts() []string {
+	return []string{"long coat", "short coat", "laced jacket", "plain jacket", "tail coat"}
 }
 
 // AddsArea adds an area to a casting: one of the catalogue by name alone, or

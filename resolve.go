@@ -65,6 +65,14 @@ func (p *Project) Changes() SetUp {
 	return DefaultSetUp()
 }
 
+// Elevation is the height of the light from above over the horizon, in degrees.
+func (p *Project) Elevation() float64 {
+	if p.Undercoat.ElevationDeg > 0 {
+		return p.Undercoat.ElevationDeg
+	}
+	return DefaultElevationDeg
+}
+
 // Prepares reports whether cleaning and mounting is part of the plan.
 func (p *Project) Prepares() bool { return p.Prepare == nil || *p.Prepare }
 
@@ -166,6 +174,27 @@ func (p *Project) findBody(name string, depth int) (Body, bool) {
 		return vary(b, c.Name, c.Lacks, c.Adds), true
 	}
 	return ReadyBody(name)
+}
+
+// Shape is the form of headgear and coat of a casting, from itself or the
+// casting it is like; empty for ready-made bodies.
+func (p *Project) Shape(casting string) Shape {
+	var out Shape
+	for range 8 {
+		i := slices.IndexFunc(p.Castings, func(c Casting) bool { return c.Name == casting })
+		if i < 0 {
+			return out
+		}
+		c := p.Castings[i]
+		if out.Headgear == "" {
+			out.Headgear = c.Headgear
+		}
+		if out.Cut == "" {
+			out.Cut = c.Cut
+		}
+		casting = c.Like
+	}
+	return out
 }
 
 // vary takes areas off a body and adds others, keeping inside-before-outside

@@ -21,6 +21,12 @@ func (c *checker) castingList() {
 		if _, ok := ReadyBody(x.Name); ok {
 			c.fault("reserved-name", path, x.Name, fmt.Sprintf("%q is a ready-made body", x.Name), "give your casting another name")
 		}
+		if x.Headgear != "" && !slices.Contains(Headgears(), x.Headgear) {
+			c.unknown("unknown-headgear", path+"/headgear", x.Headgear, fmt.Sprintf("no headgear is called %q", x.Headgear), Headgears(), "headgear is one of")
+		}
+		if x.Cut != "" && !slices.Contains(Cuts(), x.Cut) {
+			c.unknown("unknown-cut", path+"/cut", x.Cut, fmt.Sprintf("no cut of coat is called %q", x.Cut), Cuts(), "a cut is one of")
+		}
 		if !c.castingLike(path, x) {
 			continue
 		}
