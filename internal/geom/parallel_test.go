@@ -123,6 +123,39 @@ func slowRay(m *Mesh, i int, dir, ux, uy Vec3, p Parallel) (flat, space, unsure 
 	return flat, space, unsure
 }
 
+// Points exactly on the rim of a lone triangle, where a product can be -0: the
+// quick test in the loop must say what covers says, whichever way it is wound.
+func TestRimOfLoneTriangle(t *testing.T) {
+	hits := 0
+	for _, swap := range [][3]int32{{0, 1, 2}, {1, 2, 0}, {2, 0, 1}, {0, 2, 1}, {2, 1, 0}, {1, 0, 2}} {
+		for mirror := range 4 {
+			sx, sy := float64(1-2*(mirror&1)), float64(1-mirror&2)
+			m := &Mesh{F: [][3]int32{swap}}
+			for _, p := range []Vec3{{0, 0, 1}, {4 * sx, 0, 1}, {0, 4 * sy, 1}, {0, 2 * sy, 0}, {sx, 0, 0}, {2 * sx, 2 * sy, 0}, {0, 0, 0}, {4 * sx, 0, 0}, {sx, sy, 0}, {-sx, 0, 0}, {5 * sx, 0, 0}} {
+				m.V = append(m.V, p)
+			}
+			normals := make([]Vec3, len(m.V))
+			for i := 3; i < len(normals); i++ {
+				normals[i] = Vec3{Z: 1}
+			}
+			got := Parallel{Near: 1e-3, Threads: 1}.FromVertices(m, normals, []Vec3{{Z: 1}})
+			ux, uy := Vec3{Z: 1}.Basis()
+			for i := 3; i < len(m.V); i++ {
+				want, _, _ := slowRay(m, i, Vec3{Z: 1}, ux, uy, Parallel{Near: 1e-3})
+				if got.Hit(0, i) != want {
+					t.Errorf("order %v, mirror %d: %v blocked %v, want %v", swap, mirror, m.V[i], got.Hit(0, i), want)
+				}
+				if want {
+					hits++
+				}
+			}
+		}
+	}
+	if hits != 24*6 {
+		t.Errorf("%d hits; six of the eight points lie under the triangle or its rim", hits)
+	}
+}
+
 func TestParallelDoesNotDependOnThreads(t *testing.T) {
 	m := bumpy(20)
 	n := m.VertexNormals()

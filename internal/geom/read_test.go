@@ -276,8 +276,8 @@ func model3MF() string {
 		}
 		b.WriteString("/>")
 	}
-	b.WriteString(`</triangles></mesh></object><object id="2"><components><component objectid="1" transform="0 1 0 -1 0 0 0 0 1 0 0 0"/></components></object>` +
-		`</resources><build><item objectid="2" transform="0.1 0 0 0 0.1 0 0 0 0.1 0 0 0"/></build></model>`)
+	b.WriteString(`</triangles></mesh></object><object id="2"><components><component objectid="1" transform="0 1 0 -1 0 0 0 0 1 10 0 0"/></components></object>` +
+		`</resources><build><item objectid="2" transform="0 0.1 0 -0.1 0 0 0 0 0.1 0 0 0"/></build></model>`)
 	return b.String()
 }
 
@@ -287,10 +287,14 @@ func Test3MF(t *testing.T) {
 		t.Fatal(err)
 	}
 	checkLabelled(t, f.Mesh)
-	// The component is turned by a quarter about Z: long side along Y now.
-	s := f.Mesh.Bounds().Size()
-	near(t, "x", s.X, 6, 1e-9)
-	near(t, "y", s.Y, 10, 1e-9)
+	// The component is turned by a quarter and pushed 10 along X, the item turned
+	// by another quarter, which brings the push to +Y (3MF core, section 3.3: row
+	// vectors, from the inside out).
+	b := f.Mesh.Bounds()
+	near(t, "x", b.Size().X, 10, 1e-9)
+	near(t, "y", b.Size().Y, 6, 1e-9)
+	near(t, "middle in x", b.Center().X, 0, 1e-9)
+	near(t, "middle in y", b.Center().Y, 10, 1e-9)
 }
 
 func TestBrokenFilesAreExplained(t *testing.T) {
@@ -298,6 +302,7 @@ func TestBrokenFilesAreExplained(t *testing.T) {
 	glb, _ := WriteGLB(labelled(), nil)
 	nan := bytes.Clone(stl)
 	copy(nan[stlHeader+12:], []byte{0, 0, 0xc0, 0x7f})
+	stride := bytes.Replace(glb, []byte(`"byteLength":96,"byteOffset":0`), []byte(`"byteStride":-9,"byteOffset":0`), 1)
 	loop := `<model><resources><object id="1"><components><component objectid="1"/></components></object></resources><build><item objectid="1"/></build></model>`
 	for _, c := range []struct {
 		name string
@@ -310,6 +315,7 @@ func TestBrokenFilesAreExplained(t *testing.T) {
 		{"nan.stl", nan, "no number"},
 		{"none.stl", stl[:80+4], "promises"},
 		{"cut.glb", glb[:len(glb)-8], "promises"},
+		{"stride.glb", stride, "reaches outside"},
 		{"words.obj", []byte("v 1 2\n"), ":1: cannot read the vertex"},
 		{"far.obj", []byte("v 1 2 3\nf 1 2 3\n"), ":2: a face names vertex 2"},
 		{"huge.obj", []byte("v 1e300 2 3\nv 1 1 1\nv 2 2 0\nf 1 2 3\n"), "lies at"},

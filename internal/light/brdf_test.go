@@ -55,3 +55,18 @@ func TestReciprocity(t *testing.T) {
 		}
 	})
 }
+
+// Light that bounces again and again within a metal's roughness loses a share at
+// each bounce: the closed form is the sum of that series.
+func TestLightScatteredAgain(t *testing.T) {
+	s := newSurface(true, 0.8)
+	e := 1 - s.lossAB
+	for _, f0 := range []float64{0.2, 0.6, 0.95} {
+		mean := f0 + (1-f0)/21
+		sum := 0.0
+		for k := 2; k < 200; k++ {
+			sum += math.Pow(mean, float64(k)) * math.Pow(1-e, float64(k-1)) * e
+		}
+		near(t, "again", s.again(f0)*(1-e), sum, 1e-9)
+	}
+}

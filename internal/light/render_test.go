@@ -248,3 +248,16 @@ func BenchmarkDraw50k(b *testing.B) {
 		}
 	}
 }
+
+func TestBlendCovers(t *testing.T) {
+	img := NewImage(1, 1)
+	img.Over(white)
+	img.blend(0, 0, colour.Linear{R: 0.5}, 1)
+	if img.Pix[0] != (colour.Linear{R: 0.5}) || img.A[0] != 1 {
+		t.Errorf("%v, %v", img.Pix[0], img.A[0])
+	}
+	img.blend(0, 0, colour.Linear{}, 0.5)
+	if img.Pix[0] != (colour.Linear{R: 0.25}) || img.A[0] != 1 {
+		t.Errorf("%v, %v", img.Pix[0], img.A[0])
+	}
+}

@@ -58,3 +58,23 @@ func TestSummaryWeighsByArea(t *testing.T) {
 	near(t, "p90", got.P90, 0.5, 0)
 	near(t, "dark", got.DarkShare, 0.2, 1e-12)
 }
+
+// Almost half of a thin plate's surface is its top, which gets what an open level
+// facet gets; the other half gets nothing.
+func TestSurveyIsRelativeToOpenTop(t *testing.T) {
+	plate := geom.NewBox(geom.Vec3{}, geom.Vec3{X: 40, Y: 40, Z: 0.5})
+	for range 5 {
+		plate = geom.Subdivide(plate)
+	}
+	path := filepath.Join(t.TempDir(), "plate.stl")
+	if err := os.WriteFile(path, geom.WriteSTL(plate), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	got, err := SurveyFile(path, geom.ReadOptions{}, DefaultSpray(), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "p90", got.Exposure.P90, 1, 1e-9)
+	near(t, "p10", got.Exposure.P10, 0, 1e-9)
+	near(t, "mean", got.Exposure.Mean, 0.5, 0.03)
+}
