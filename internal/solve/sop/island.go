@@ -82,9 +82,8 @@ func (is *island) pick() []int32 {
 	return is.pool[min(is.rng.IntN(n), is.rng.IntN(n))].p
 }
 
-// cross keeps a stretch of one order and puts all else in the other's order:
-// what comes before the stretch in a stays before it. The result keeps every
-// precedence that both parents keep.
+// cross begins as one order does, up to a random place, and puts all else in
+// the other's order. The result keeps every precedence that both parents keep.
 //
 // Ref: chen1996
 func (is *island) cross(a, b []int32) []int32 {

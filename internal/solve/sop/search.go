@@ -268,7 +268,7 @@ func (s *search) disturb() bool {
 			continue
 		}
 		s.apply(i, j, k, t.gain(i, j, k))
-		// Now A C B D: bring D before C B as well, and then B behind C.
+		// Now it is A C B D E: bring D before C and B.
 		l := k + 1 + s.rng.IntN(longest)
 		if l < n-1 && t.feasible(i, k, l) {
 			s.apply(i, k, l, t.gain(i, k, l))
@@ -314,6 +314,6 @@ func (s *search) allowance() int {
 	zeros := bits.LeadingZeros64(r | 1)
 	frac := int(r << (zeros + 1) >> 54) // ten bits after the leading one
 	ln := (zeros+1)*1024 - frac         // -log2(r/2^64) * 1024
-	left := s.roundLen - s.round
-	return int(int64(s.heat) * int64(left) / int64(s.roundLen) * int64(ln) >> 20)
+	left := int64(s.roundLen-s.round) << 10 / int64(s.roundLen)
+	return int(int64(s.heat) * left >> 10 * int64(ln) >> 20)
 }
