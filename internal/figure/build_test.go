@@ -5,7 +5,9 @@ import (
 	"encoding/binary"
 	"fmt"
 	"io"
+	"maps"
 	"math"
+	"math/rand/v2"
 	"runtime"
 	"slices"
 	"sync"
@@ -109,6 +111,34 @@ func TestSound(t *testing.T) {
 		})
 	}
 }
+
+// TestAnyDress draws castings at random, always the same ones.
+func TestAnyDress(t *testing.T) {
+	if testing.Short() || underRace {
+		t.Skip("slow")
+	}
+	r := rand.New(rand.NewPCG(28, 56))
+	for range 4 {
+		spec := Spec{Kind: pick(r, Foot, Mounted), NoBase: true}
+		spec.Pose = pick(r, poses(spec.Kind)...)
+		d := &spec.Dress
+		d.Headgear = pick(r, CockedHat, Bicorne, Shako, FurCap, Helmet, RoundHat, ForageCap, BareHead)
+		d.Coat = pick(r, LongCoat, ShortCoat, LacedCoat, PlainCoat, TailedCoat)
+		d.Footwear = pick(r, Boots, Shoes, Gaiters)
+		flags := d.byArea()
+		for _, a := range slices.Sorted(maps.Keys(flags)) {
+			*flags[a] = pick(r, true, false)
+		}
+		m := mesh(t, spec)
+		checkSound(t, m)
+		checkAreas(t, m, spec)
+		if t.Failed() {
+			t.Fatalf("in %+v", spec)
+		}
+	}
+}
+
+func pick[T any](r *rand.Rand, from ...T) T { return from[r.IntN(len(from))] }
 
 // TestFine holds what users get to the same rules.
 func TestFine(t *testing.T) {

@@ -67,7 +67,7 @@ func (s *sculpture) coat(b *body, d *Dress, f *flesh, mounted bool) {
 			}
 		}
 	}
-	if d.Lace {
+	if d.Lace && !d.Breastplate {
 		s.frogging(b, f)
 	}
 	if !mounted && !d.drumBefore && d.Lapels && (d.Coat == LongCoat || d.Coat == TailedCoat) {
@@ -84,10 +84,12 @@ func (s *sculpture) coat(b *body, d *Dress, f *flesh, mounted bool) {
 		}
 	}
 	if d.WaistBelt {
-		s.add("waist belt", overlay(whole, 0.26, slab(c.at(0, 0, -3.7), c.dir(0, 0.04, 1), 0.85)))
-		if !d.Sash {
-			s.buckle(whole, c.at(0, 4, -3.7), c, 0.5, "buttons")
+		thick := 0.26
+		if d.Sash {
+			thick = 0.45 // over it
 		}
+		s.add("waist belt", overlay(whole, thick, slab(c.at(0, 0, -3.7), c.dir(0, 0.04, 1), 0.85)))
+		s.buckle(grow(thick-0.2, whole), c.at(0, 4, -3.7), c, 0.5, "buttons")
 	}
 	if d.Epaulettes {
 		s.epaulettes(b, f)

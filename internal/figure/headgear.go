@@ -113,7 +113,7 @@ func (s *sculpture) bicorne(h frame, d *Dress) {
 		s.cockade(h.at(-1.2, 2.2, 1.9), h.dir(0, 1, 0.25))
 	}
 	if d.Plume {
-		s.plume(h.at(-1.2, 1.4, 2.4), h.dir(-0.08, 0, 1), 5.2, 0.78)
+		s.plume(h.at(-1.2, 1.95, 2.1), h.dir(-0.08, 0, 1), 5.4, 0.78)
 	}
 }
 

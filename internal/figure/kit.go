@@ -27,7 +27,10 @@ func (s *sculpture) kit(b *body, d *Dress, f *flesh, mounted bool) {
 	}
 	if d.Bedroll && !mounted {
 		at := back(0, 2.6)
-		g := frame{at.Add(c.y.Mul(-1.1)).Add(c.z.Mul(0.85)), c.z, c.y, c.x}
+		g := frame{at.Add(c.y.Mul(-1.1)).Add(c.z.Mul(0.85)), c.z, c.y, c.x} // on the pack
+		if !d.Pack {
+			g.o = back(0, 1.6).Add(c.y.Mul(-0.7))
+		}
 		s.add("bedroll", cylinder(g.move(0, 0, -2.7), 5.4, 1.0, 1.0, 0.3))
 		for _, x := range []float64{-1.35, 1.35} {
 			s.add("cross straps", cylinder(g.move(0, 0, x-0.22), 0.44, 1.14, 1.14, 0.08))
