@@ -44,7 +44,7 @@ func TestBoundsStayBelowPublishedOptima(t *testing.T) {
 		var stop atomic.Bool
 		pr := newProver(in, &budget{stop: &stop}, 64<<20)
 		upper := bounds[name][1]
-		for !pr.done && pr.b.used < 25_000_000 {
+		for !pr.done && pr.b.used < 12_000_000 {
 			pr.advance(1_000_000, upper+upper/20+1)
 		}
 		pr.release()
@@ -151,7 +151,7 @@ func cheapestBySets(p Problem) int {
 // into play, in clusters as well, where bounds start far off.
 func TestTheProverAgreesWithThePlainProgramme(t *testing.T) {
 	rng := rand.New(rand.NewPCG(11, 12))
-	for range 60 {
+	for range 30 {
 		n := 9 + rng.IntN(4)
 		p := Problem{N: n, Cost: square(n, 0)}
 		group, near, far := upTo(n), 1+rng.IntN(20), 1+rng.IntN(2000)
