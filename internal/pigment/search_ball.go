@@ -6,77 +6,146 @@ import (
 	"facings/internal/colour"
 )
 
-// ball is a box of CIELAB colours that holds every colour within a CIEDE2000
-// of a target.
-type ball struct {
-	all        bool // no bound is known: every colour may be within
-	lightLow   float64
-	lightHigh  float64
-	aLow, aTop float64
-	bLow, bTop float64
-}
+// ball encloses the colours within a CIEDE2000 of a target by small boxes of
+// CIELAB.
+type ball []labBox
 
-// Bounds of the terms of CIEDE2000 over all colours: T is at most 1 + 0.17 +
-// 0.24 + 0.32 + 0.20, and its share in S_H stays under S_C.
+type labBox struct{ l, a, b [2]float64 }
+
+// Bounds of the terms of CIEDE2000: T is at most 1 + 0.17 + 0.24 + 0.32 + 0.20
+// and turns by at most 0.17 + 2·0.24 + 3·0.32 + 4·0.20 per radian.
 //
 // Ref: iso11664-6.
 const (
-	mostT        = 1.93
-	chromaWeight = 0.045
-	hueWeight    = 0.015 * mostT
+	mostT  = 1.93
+	steepT = 2.41
+	// mostChroma bounds C' of all that a surface can show: from 4/29 to 1 in
+	// each of CIELAB's three roots, a* by 1.5.
+	mostChroma = 700
+	// cellsAcross is into how many cells the distance is cut, roughly.
+	cellsAcross = 2.5
+	mostCellCut = 14
 )
 
 // newBall encloses the colours within d of the target.
 //
-// Of the four terms, the last three are a quadratic form in c = ΔC'/S_C and h
-// = ΔH'/S_H that is at least ρ(c² + h²) with ρ = 1 − |R_T|/2. Hence |ΔL'| ≤ d
-// S_L, and with D = d/√ρ, |ΔC'| ≤ D S_C and |ΔH'| ≤ D S_H. As ΔC'² + ΔH'² is
-// the squared distance in the plane of a' and b, and S_H ≤ S_C = 1 + 0.045 C̄',
-// that distance E is at most D (1 + 0.045 (C'₁ + E/2)), which is solved for E.
-// R_T depends on the mean chroma and hue, which E bounds in turn: a few rounds,
-// each from valid bounds, tighten both.
+// Chroma C'₂ and hue h'₂ are cut into cells. In each, ΔC', ΔH' and the mean hue
+// lie in intervals, from which c = ΔC'/S_C and h = ΔH'/S_H have least sizes and
+// |R_T| a greatest; c² + h² − |R_T| c h has its least value over what they allow
+// on the edge of that quarter plane. A cell where it is over d² holds nothing;
+// in the others, what is left of d² bounds ΔL'.
 //
 // Ref: iso11664-6.
 func newBall(t colour.Lab, d float64) ball {
-	out := ball{}
-	sl := d * mostLightWeight(t.L, 1.75*d/2)
-	out.lightLow, out.lightHigh = t.L-sl, t.L+sl
+	m := ballMaker{t: t, c1: math.Hypot(t.A, t.B), d: d, size: min(d/cellsAcross, 0.5+d/6)}
+	for h := 0.0; h < 360; h += 45 {
+		m.cut(0, mostChroma, h, h+45, 0)
+	}
+	return m.out
+}
 
-	c1 := math.Hypot(t.A, t.B)
-	gLow, gTop, rho := 0.0, 0.5, 1-math.Sin(math.Pi/3)
-	var dd, reach, near, far, most float64
-	for range 4 {
-		dd = d / math.Sqrt(rho)
-		near, far = math.Hypot((1+gLow)*t.A, t.B), math.Hypot((1+gTop)*t.A, t.B)
-		if 0.5*chromaWeight*dd > 0.9 {
-			out.all = true
-			return out
-		}
-		reach = dd * (1 + chromaWeight*far) / (1 - 0.5*chromaWeight*dd)
-		most = far + reach/2
-		gLow, gTop = warp((c1+far+reach)/2), warp((c1+math.Max(0, (near-reach)/1.5))/2)
-		gap := 0.0
-		if reach < near {
-			gap = hueGap(t, gLow, gTop, math.Asin(reach/near)*180/math.Pi)
-		}
-		turn := 30 * math.Exp(-gap*gap/625) * math.Pi / 180
-		rho = 1 - chromaFade(most)*math.Sin(2*turn)
+type ballMaker struct {
+	t           colour.Lab
+	c1, d, size float64
+	out         ball
+}
+
+// cut keeps what of a cell of chroma and hue may be within d.
+func (m *ballMaker) cut(cLow, cTop, hLow, hTop float64, depth int) {
+	// G falls with the mean chroma, and C*₂ is between C'₂/(1+G) and C'₂.
+	gTop := warp((m.c1 + cLow/1.5) / 2)
+	gTop = warp((m.c1 + cLow/(1+gTop)) / 2)
+	gLow := warp((m.c1 + cTop) / 2)
+	near, far := math.Hypot((1+gLow)*m.t.A, m.t.B), math.Hypot((1+gTop)*m.t.A, m.t.B)
+	hue, hueOff := m.hue(gLow, gTop)
+
+	mean := (far + cTop) / 2
+	mid, half := (hLow+hTop)/2, (hTop-hLow)/2
+	apart := math.Abs(turnBy(hue, mid))
+	least := math.Max(0, apart-half-hueOff)
+	middle := hue + turnBy(hue, mid)/2 // the mean hue, within off
+	off := (half + hueOff) / 2
+	if apart+half+hueOff > 180 {
+		off = 180
 	}
-	dC := math.Min(reach, dd*(1+chromaWeight*most))
-	dH := math.Min(reach, dd*(1+hueWeight*most))
-	da, db := [2]float64{-reach, reach}, [2]float64{-reach, reach}
-	if reach < near {
-		// Along the target's own hue and across it the limits differ.
-		along := [2]float64{-dC - dH*dH/(2*near), dC}
-		across := dH * math.Sqrt(1+dC/near)
-		ux, uy := unitRange(t, gLow, gTop)
-		wide := [2]float64{-across, across}
-		da = meet(da, add(times(along, ux), times(wide, uy)))
-		db = meet(db, add(times(along, uy), times(wide, ux)))
+	c := math.Max(0, math.Max(cLow-far, near-cTop)) / (1 + 0.045*mean)
+	h := 2 * math.Sqrt(near*cLow) * math.Sin(math.Min(180, least)/2*math.Pi/180) / (1 + 0.015*mean*hueShare(middle, off))
+	rt := turnShare(middle, off) * chromaFade(mean)
+	h1, c1 := math.Max(h, rt*c/2), math.Max(c, rt*h/2)
+	q := math.Min(c*c+h1*h1-rt*c*h1, c1*c1+h*h-rt*c1*h)
+	if q > m.d*m.d {
+		return
 	}
-	out.aLow, out.aTop = t.A+da[0]/(1+gLow), t.A+da[1]/(1+gLow)
-	out.bLow, out.bTop = t.B+db[0], t.B+db[1]
-	return out
+	wide, long := cTop-cLow, cTop*2*half*math.Pi/180
+	small := 0.5 * m.size
+	if depth < mostCellCut && (wide > small*(1+0.0225*mean) || long > small*(1+0.0075*mean)) {
+		if wide > long {
+			m.cut(cLow, (cLow+cTop)/2, hLow, hTop, depth+1)
+			m.cut((cLow+cTop)/2, cTop, hLow, hTop, depth+1)
+		} else {
+			m.cut(cLow, cTop, hLow, mid, depth+1)
+			m.cut(cLow, cTop, mid, hTop, depth+1)
+		}
+		return
+	}
+	m.keep(cLow, cTop, mid, half, gLow, gTop, math.Sqrt(m.d*m.d-q))
+}
+
+// keep adds a cell's boxes, one upon the other in lightness.
+func (m *ballMaker) keep(cLow, cTop, mid, half, gLow, gTop, rest float64) {
+	reach := rest * mostLightWeight(m.t.L, 1.75*rest/2)
+	cos, sin := arc(mid, half), arc(mid-90, half)
+	c := [2]float64{cLow, cTop}
+	a := times(times(c, cos), [2]float64{1 / (1 + gTop), 1 / (1 + gLow)})
+	b := times(c, sin)
+	n := int(math.Ceil(2*reach/m.size)) + 1
+	for i := range n {
+		l0 := m.t.L - reach + 2*reach*float64(i)/float64(n)
+		box := labBox{[2]float64{l0, l0 + 2*reach/float64(n)}, a, b}
+		if box.shown() {
+			m.out = append(m.out, box)
+		}
+	}
+}
+
+// shown reports whether a surface can show some colour of the box: the roots
+// of CIELAB lie from 4/29 to 1, and a little is allowed for rounding.
+func (b *labBox) shown() bool {
+	const low, high = 4.0/29 - 0.01, 1.01
+	f0, f1 := (b.l[0]+16)/116, (b.l[1]+16)/116
+	return f1 >= low && f0 <= high && f1+b.a[1]/500 >= low && f0+b.a[0]/500 <= high && f1-b.b[0]/200 >= low && f0-b.b[1]/200 <= high
+}
+
+// hue is the target's, in degrees, at the middle of G's range, and how far it
+// may be from that.
+func (m *ballMaker) hue(gLow, gTop float64) (at, off float64) {
+	if m.c1 == 0 {
+		return 0, 180
+	}
+	h0, h1 := math.Atan2(m.t.B, (1+gLow)*m.t.A), math.Atan2(m.t.B, (1+gTop)*m.t.A)
+	return (h0 + h1) / 2 * 180 / math.Pi, math.Abs(h1-h0) / 2 * 180 / math.Pi
+}
+
+// turnBy is the turn from one angle to another, −180 to 180 degrees.
+func turnBy(from, to float64) float64 { return math.Remainder(to-from, 360) }
+
+// arc bounds the cosine within half degrees of an angle.
+func arc(mid, half float64) [2]float64 {
+	at := math.Abs(turnBy(0, mid))
+	return [2]float64{math.Cos(math.Min(180, at+half) * math.Pi / 180), math.Cos(math.Max(0, at-half) * math.Pi / 180)}
+}
+
+// hueShare bounds T over mean hues within off degrees of one.
+func hueShare(h, off float64) float64 {
+	cos := func(d float64) float64 { return math.Cos(d * math.Pi / 180) }
+	t := 1 - 0.17*cos(h-30) + 0.24*cos(2*h) + 0.32*cos(3*h+6) - 0.20*cos(4*h-63)
+	return math.Min(mostT, t+steepT*off*math.Pi/180)
+}
+
+// turnShare bounds 2 sin 2Δθ over mean hues within off degrees of one.
+func turnShare(h, off float64) float64 {
+	gap := math.Max(0, math.Abs(turnBy(275, h))-off)
+	return 2 * math.Sin(2*30*math.Exp(-gap*gap/625)*math.Pi/180)
 }
 
 // mostLightWeight is the greatest S_L at mean lightnesses within reach of l.
@@ -87,68 +156,35 @@ func mostLightWeight(l, reach float64) float64 {
 
 // chromaFade is √(c⁷/(c⁷ + 25⁷)), which grows with c.
 func chromaFade(c float64) float64 {
-	c7 := math.Pow(c, 7)
-	if math.IsInf(c7, 1) {
-		return 1
-	}
+	c7 := c * c * c
+	c7 *= c7 * c
 	return math.Sqrt(c7 / (c7 + 6103515625))
 }
 
 // warp is CIEDE2000's G at a mean chroma; it falls as chroma grows.
 func warp(c float64) float64 { return 0.5 * (1 - chromaFade(c)) }
 
-// hueGap is the least angle between 275° and a hue within spread degrees of the
-// target's, whatever G between the two may be.
-func hueGap(t colour.Lab, gLow, gTop, spread float64) float64 {
-	gap := 180.0
-	for _, g := range []float64{gLow, gTop} {
-		h := math.Atan2(t.B, (1+g)*t.A) * 180 / math.Pi
-		gap = math.Min(gap, math.Abs(math.Mod(h-275+540+360, 360)-180))
-	}
-	// Between the two values of G the hue turns by less than 12°.
-	h0 := math.Atan2(t.B, (1+gLow)*t.A) - math.Atan2(t.B, (1+gTop)*t.A)
-	return math.Max(0, gap-spread-math.Abs(h0)*180/math.Pi)
-}
-
-// unitRange bounds the target's unit vector of hue over G.
-func unitRange(t colour.Lab, gLow, gTop float64) (x, y [2]float64) {
-	at := func(g float64) (float64, float64) {
-		c := math.Hypot((1+g)*t.A, t.B)
-		return (1 + g) * t.A / c, t.B / c
-	}
-	x0, y0 := at(gLow)
-	x1, y1 := at(gTop)
-	return [2]float64{math.Min(x0, x1), math.Max(x0, x1)}, [2]float64{math.Min(y0, y1), math.Max(y0, y1)}
-}
-
 func times(a, b [2]float64) [2]float64 {
 	p, q, r, s := a[0]*b[0], a[0]*b[1], a[1]*b[0], a[1]*b[1]
 	return [2]float64{min(p, q, r, s), max(p, q, r, s)}
 }
 
-func add(a, b [2]float64) [2]float64 { return [2]float64{a[0] + b[0], a[1] + b[1]} }
-
-func meet(a, b [2]float64) [2]float64 {
-	return [2]float64{math.Max(a[0], b[0]), math.Min(a[1], b[1])}
-}
-
-// slices of lightness that span goes through; more make it tighter.
-const spanSlices = 24
-
-// span bounds x·X + y·Y + z·Z over the ball.
-func (b *ball) span(x, y, z float64, white colour.XYZ) (low, high float64) {
-	if b.all {
-		return math.Inf(-1), math.Inf(1)
+// spans bounds x·X + y·Y + z·Z over the ball, for each given x, y, z.
+func (b ball) spans(sums [][3]float64, white colour.XYZ) [][2]float64 {
+	out := make([][2]float64, len(sums))
+	for i := range out {
+		out[i] = [2]float64{math.Inf(1), math.Inf(-1)}
 	}
-	low, high = math.Inf(1), math.Inf(-1)
-	step := (b.lightHigh - b.lightLow) / spanSlices
-	for i := range spanSlices {
-		l0 := b.lightLow + float64(i)*step
-		p := colour.Lab{L: l0, A: b.aLow, B: b.bTop}.XYZ(white) // the least X, Y and Z
-		q := colour.Lab{L: l0 + step, A: b.aTop, B: b.bLow}.XYZ(white)
-		s := add(add(times([2]float64{p.X, q.X}, [2]float64{x, x}), times([2]float64{p.Y, q.Y}, [2]float64{y, y})),
-			times([2]float64{p.Z, q.Z}, [2]float64{z, z}))
-		low, high = math.Min(low, s[0]), math.Max(high, s[1])
+	for _, box := range b {
+		p := colour.Lab{L: box.l[0], A: box.a[0], B: box.b[1]}.XYZ(white) // the least X, Y and Z
+		q := colour.Lab{L: box.l[1], A: box.a[1], B: box.b[0]}.XYZ(white)
+		p = colour.XYZ{X: max(p.X, -0.01), Y: max(p.Y, -0.01), Z: max(p.Z, -0.01)}
+		q = colour.XYZ{X: min(q.X, 1.1*white.X), Y: min(q.Y, 1.1), Z: min(q.Z, 1.1*white.Z)}
+		for i, s := range sums {
+			x, y, z := times([2]float64{p.X, q.X}, [2]float64{s[0], s[0]}), times([2]float64{p.Y, q.Y}, [2]float64{s[1], s[1]}), times([2]float64{p.Z, q.Z}, [2]float64{s[2], s[2]})
+			out[i][0] = math.Min(out[i][0], x[0]+y[0]+z[0])
+			out[i][1] = math.Max(out[i][1], x[1]+y[1]+z[1])
+		}
 	}
-	return low, high
+	return out
 }

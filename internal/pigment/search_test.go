@@ -133,17 +133,17 @@ func TestBallHoldsItsColours(t *testing.T) {
 			p.A, p.B = p.A/20, p.B/20
 		}
 		d := colour.DeltaE00(p, q)
-		b := newBall(p, d)
-		const eps = 1e-9
-		if !b.all && (q.L < b.lightLow-eps || q.L > b.lightHigh+eps || q.A < b.aLow-eps || q.A > b.aTop+eps || q.B < b.bLow-eps || q.B > b.bTop+eps) {
+		b := newBall(p, d+1e-9)
+		const eps = 1e-7
+		in := func(v float64, r [2]float64) bool { return v >= r[0]-eps && v <= r[1]+eps }
+		if !slices.ContainsFunc(b, func(x labBox) bool { return in(q.L, x.l) && in(q.A, x.a) && in(q.B, x.b) }) {
 			t.Fatalf("%v is %.4f from %v but outside %+v", q, d, p, b)
 		}
 		white := colour.ViewD65().White()
 		x, y, z := r.Float64()*2-1, r.Float64()*2-1, r.Float64()*2-1
 		c := q.XYZ(white)
-		low, high := b.span(x, y, z, white)
-		if v := x*c.X + y*c.Y + z*c.Z; v < low-eps || v > high+eps {
-			t.Fatalf("sum %v of %v outside %v..%v", v, q, low, high)
+		if v := x*c.X + y*c.Y + z*c.Z; !in(v, b.spans([][3]float64{{x, y, z}}, white)[0]) {
+			t.Fatalf("sum %v of %v outside its span", v, q)
 		}
 	})
 }

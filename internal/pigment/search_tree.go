@@ -11,8 +11,9 @@ import (
 // of one lobe. Halves are grouped by absorption or scattering, whichever
 // spreads more, down to single paints.
 type node struct {
-	box         []float32 // per band: least and most K, least and most S
+	box         []float32 // per run of bands: least and most K, least and most S
 	paints      paintSet
+	paint       int // of a group of one
 	left, right *node
 }
 
@@ -51,23 +52,20 @@ func (l *lobe) tree(paints int) *node {
 	var build func(p []point) *node
 	build = func(p []point) *node {
 		n := &node{paints: newPaintSet(paints)}
-		for range l.bands {
+		for range l.rough.runs {
 			n.box = append(n.box, math.MaxFloat32, 0, math.MaxFloat32, 0)
 		}
 		low, high := [2]float64{math.Inf(1), math.Inf(1)}, [2]float64{math.Inf(-1), math.Inf(-1)}
 		for _, x := range p {
 			n.paints.add(x.paint)
 			row := l.paints[x.paint]
-			for b := range l.bands {
-				box := n.box[4*b : 4*b+4]
-				box[0], box[1] = min(box[0], row[2*b]), max(box[1], row[2*b])
-				box[2], box[3] = min(box[2], row[2*b+1]), max(box[3], row[2*b+1])
-			}
+			l.rough.limits(n.box, row)
 			for j, v := range x.at {
 				low[j], high[j] = min(low[j], v), max(high[j], v)
 			}
 		}
 		if len(p) == 1 {
+			n.paint = p[0].paint
 			return n
 		}
 		by := 0
@@ -81,20 +79,32 @@ func (l *lobe) tree(paints int) *node {
 	return build(points)
 }
 
+// limits widens a box so that it holds the coefficients of a row.
+func (r *rough) limits(box, row []float32) {
+	for i, run := range r.runs {
+		x := box[4*i : 4*i+4 : 4*i+4]
+		for b := run[0]; b < run[1]; b++ {
+			k, s := row[2*b], row[2*b+1]
+			x[0], x[1], x[2], x[3] = min(x[0], k), max(x[1], k), min(x[2], s), max(x[3], s)
+		}
+	}
+}
+
 // worker searches the mixes of some pairs of paints.
 type worker struct {
 	*search
-	accept  [3][2]float32 // what each lobe may sum to within the best distance
-	forBest *Recipe       // the best one that accept was worked out for
-	base    [3][]float32
-	alive   [4]paintSet
-	third   []int
+	accept [4][2]float32 // what each lobe may sum to within the best distance
+	within float64       // the distance that accept was worked out for
+	base   [4][]float32  // of the pair, per lobe: K and S of each band
+	box    [4][]float32  // and the limits of each run
+	alive  [5]paintSet
 }
 
 func newWorker(s *search) *worker {
 	w := &worker{search: s}
 	for i, l := range s.lobes {
 		w.base[i] = make([]float32, 2*len(l.bands))
+		w.box[i] = make([]float32, 4*len(l.rough.runs))
 	}
 	for i := range w.alive {
 		w.alive[i] = newPaintSet(len(s.rack))
@@ -108,16 +118,18 @@ const rounding = 2e-6
 // refresh works out what is still of use when a better mix has been found. A
 // mix within half a step of the best is of use too: it may tie.
 func (w *worker) refresh() {
-	best := w.best.Load()
-	if w.forBest == best {
+	best := w.best.Load().DeltaE00
+	if w.within > 0 && best > 0.95*w.within {
 		return
 	}
-	w.forBest = best
-	white := w.query.Setting.View.White()
-	ball := newBall(w.query.Target, best.DeltaE00+0.6*distanceStep+1e-5)
-	for i, l := range w.lobes {
-		low, high := ball.span(l.x, l.y, l.z, white)
-		w.accept[i] = [2]float32{float32(low - l.spare[1] - rounding), float32(high - l.spare[0] + rounding)}
+	w.within = best + 0.6*distanceStep + 1e-5
+	var sums [][3]float64
+	for _, l := range w.lobes {
+		sums = append(sums, l.sum)
+	}
+	for i, span := range newBall(w.query.Target, w.within).spans(sums, w.query.Setting.View.White()) {
+		spare := w.lobes[i].spare
+		w.accept[i] = [2]float32{float32(span[0] - spare[1] - rounding), float32(span[1] - spare[0] + rounding)}
 	}
 }
 
@@ -154,13 +166,18 @@ func (w *worker) lay(i, j, a, b int) {
 		for x, v := range p {
 			base[x] = fa*v + fb*q[x]
 		}
+		box := w.box[n]
+		for x := 0; x < len(box); x += 4 {
+			box[x], box[x+1], box[x+2], box[x+3] = math.MaxFloat32, 0, math.MaxFloat32, 0
+		}
+		l.rough.limits(box, base)
 	}
 }
 
 // couldBe tells whether the pair alone may be near enough.
 func (w *worker) couldBe(total float32) bool {
 	for i, l := range w.lobes {
-		low, high := l.span(w.base[i], l.root.box, 0, 1/total)
+		low, high := l.span(w.base[i], w.base[i], 0, 1/total)
 		if high < w.accept[i][0] || low > w.accept[i][1] {
 			return false
 		}
@@ -194,7 +211,7 @@ func (w *worker) thirds(i, j, a, b, c int) {
 			return
 		}
 	}
-	for x, word := range w.alive[3] {
+	for x, word := range w.alive[4] {
 		for ; word != 0; word &= word - 1 {
 			w.mix(i, j, 64*x+bits.TrailingZeros64(word), a, b, c)
 		}
@@ -207,11 +224,16 @@ func (w *worker) descend(n int, at *node, c, g float32) bool {
 	if !at.paints.meets(w.alive[n]) {
 		return false
 	}
-	low, high := w.lobes[n].span(w.base[n], at.box, c, g)
+	l := w.lobes[n]
+	low, high := l.rough.span(w.box[n], at.box, c, g)
 	if high < w.accept[n][0] || low > w.accept[n][1] {
 		return false
 	}
 	if at.left == nil {
+		low, high = l.span(w.base[n], l.paints[at.paint], c, g)
+		if high < w.accept[n][0] || low > w.accept[n][1] {
+			return false
+		}
 		for x, word := range at.paints {
 			w.alive[n+1][x] |= word
 		}
@@ -233,20 +255,31 @@ func (w *worker) mix(i, j, k, a, b, c int) {
 	w.try([]int{i, j, k}, []int{a, b, c})
 }
 
-// span bounds the lobe's sum for a base to which c parts of any paint in a box
-// are added, all scaled by g.
-func (l *lobe) span(base, box []float32, c, g float32) (low, high float32) {
+// span bounds the lobe's sum for a base to which c parts of a paint are added,
+// all scaled by g.
+func (l *lobe) span(base, paint []float32, c, g float32) (low, high float32) {
 	for b, gr := range l.grids {
-		k, s := base[2*b], base[2*b+1]
-		x := box[4*b : 4*b+4 : 4*b+4]
-		lo, hi := gr.bounds((k+c*x[0])*g, (k+c*x[1])*g, (s+c*x[2])*g, (s+c*x[3])*g)
-		if weight := l.weight[b]; b < l.plus {
-			low += weight * lo
-			high += weight * hi
-		} else {
-			low += weight * hi
-			high += weight * lo
-		}
+		k, s := (base[2*b]+c*paint[2*b])*g, (base[2*b+1]+c*paint[2*b+1])*g
+		least, most := gr.bounds(k, k, s, s)
+		low, high = sum(low, high, l.weight[b], least, most)
 	}
 	return low, high
+}
+
+// span bounds the sum of the lobe for a base to which c parts of any paint in a
+// box are added, all scaled by g.
+func (r *rough) span(base, box []float32, c, g float32) (low, high float32) {
+	for i, gr := range r.grids {
+		p, x := base[4*i:4*i+4:4*i+4], box[4*i:4*i+4:4*i+4]
+		least, most := gr.bounds((p[0]+c*x[0])*g, (p[1]+c*x[1])*g, (p[2]+c*x[2])*g, (p[3]+c*x[3])*g)
+		low, high = sum(low, high, r.weight[i], least, most)
+	}
+	return low, high
+}
+
+func sum(low, high, weight, least, most float32) (float32, float32) {
+	if weight < 0 {
+		least, most = most, least
+	}
+	return low + weight*least, high + weight*most
 }
