@@ -7,11 +7,10 @@ import "slices"
 // a group follows a job outside that group (or nothing), summed over the
 // groups, is at least count. Classes in no group may come anywhere.
 type blockRule struct {
-	group  []int8 // class → its group from 1; 0: none
-	labels int    // groups
-	count  int
-	mu     int // multiplier, 1/1024 s
-	seen   int // entries in the tree
+	group []int8 // class → its group from 1; 0: none
+	count int
+	mu    int // multiplier, 1/1024 s
+	seen  int // entries in the tree
 }
 
 // blockCounter counts blocks among the jobs of one segment.
@@ -134,6 +133,9 @@ func maximal(sets []bitset) []bitset {
 func (b *blockCounter) rules(most int) []*blockRule {
 	classes := b.classes()
 	var rules []*blockRule
+	if b.m.m > 1 {
+		return b.onceEach(classes)
+	}
 	alone := make([]int, b.m.c)
 	for _, c := range classes {
 		r := b.rule([][]int{{c}})
@@ -153,6 +155,31 @@ func (b *blockCounter) rules(most int) []*blockRule {
 	return append(rules, b.tangles(classes, b.ahead(classes), alone, most)...)
 }
 
+// onceEach is what remains of the rules for several workers, where what must
+// come between two jobs may be done by another: each class, and each of the
+// cheap groups, is entered once.
+func (b *blockCounter) onceEach(classes []int) []*blockRule {
+	var rules []*blockRule
+	for _, c := range classes {
+		r := &blockRule{group: make([]int8, b.m.c), count: 1}
+		r.group[c] = 1
+		rules = append(rules, r)
+	}
+	for _, groups := range b.cheap(classes) {
+		if len(groups) > 100 {
+			continue
+		}
+		r := &blockRule{group: make([]int8, b.m.c), count: len(groups)}
+		for g, list := range groups {
+			for _, c := range list {
+				r.group[c] = int8(g + 1)
+			}
+		}
+		rules = append(rules, r)
+	}
+	return rules
+}
+
 func (b *blockCounter) classes() []int {
 	var list []int
 	for _, j := range b.jobs {
@@ -163,13 +190,13 @@ func (b *blockCounter) classes() []int {
 }
 
 func (b *blockCounter) rule(groups [][]int) *blockRule {
-	r := &blockRule{group: make([]int8, b.m.c), labels: len(groups)}
+	r := &blockRule{group: make([]int8, b.m.c)}
 	for g, classes := range groups {
 		for _, c := range classes {
 			r.group[c] = int8(g + 1)
 		}
 	}
-	r.count = b.fewest(r.group, r.labels)
+	r.count = b.fewest(r.group, len(groups))
 	return r
 }
 

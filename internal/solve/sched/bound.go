@@ -216,7 +216,9 @@ func longestApart(m *model, mates []int32, life int) int {
 				chain[j] = max(chain[j], chain[from]+1)
 			}
 			for _, a := range m.out[j] {
-				dist[a.job] = max(dist[a.job], dist[j]+m.sureDistance(j, a))
+				if d := m.sureDistance(j, a); d > -none {
+					dist[a.job] = max(dist[a.job], dist[j]+d)
+				}
 			}
 		}
 	}
@@ -238,7 +240,8 @@ func (m *model) workBetween(i, j int32) int {
 	return sum
 }
 
-// sureDistance is the least time from start to start even if jobs are cut.
+// sureDistance is the least time from start to start even if jobs are cut;
+// -none if nothing is sure.
 func (m *model) sureDistance(from int32, a arc) int {
 	if !m.calendar {
 		return a.dist
@@ -260,9 +263,6 @@ func (m *model) sureDistance(from int32, a arc) int {
 			}
 			sure = max(sure, end+l.Dry)
 		}
-	}
-	if sure == -none {
-		sure = a.dist - m.work[a.job] // the last chunk of the later one
 	}
 	return sure
 }

@@ -127,7 +127,8 @@ func (c *calendarBound) forceWait() {
 				break
 			}
 			if s+1 < len(c.segs) {
-				c.forced[i] += c.waitBehind(j, &c.segs[s+1], at, length)
+				mayBeCut := s > 0 && s == c.cuts[i]
+				c.forced[i] += c.waitBehind(j, mayBeCut, &c.segs[s+1], at, length)
 			}
 		}
 	}
@@ -162,8 +163,10 @@ func (c *calendarBound) mostSetup(j int32) int {
 }
 
 // waitBehind is the least waiting between job i, which ends no later than at
-// seconds behind its window's opening, and the first job of segment seg.
-func (c *calendarBound) waitBehind(i int32, seg *segment, at, length int) int {
+// seconds behind its window's opening, and the first job of segment seg. If job
+// i may have begun in an earlier window, only its last chunk is sure to lie in
+// this one.
+func (c *calendarBound) waitBehind(i int32, mayBeCut bool, seg *segment, at, length int) int {
 	m := c.m
 	least := none
 	for _, j := range seg.sources {
@@ -176,8 +179,8 @@ func (c *calendarBound) waitBehind(i int32, seg *segment, at, length int) int {
 			if a.long && (a.job == i || a.dry > c.night) {
 				return 0
 			}
-			if a.job == i {
-				gap = max(gap, m.sureDistance(i, a)-m.work[i])
+			if d := m.sureDistance(i, a) - m.work[i]; a.job == i && (!mayBeCut || d >= a.dry) {
+				gap = max(gap, d)
 			}
 		}
 		least = min(least, gap-setup)

@@ -323,28 +323,36 @@ func (e *exact) quickBound(s *state, last int32) int32 {
 // and by the load of those with the longest tails.
 func (e *exact) fullBound(s *state, rel []int32) int32 {
 	m := e.m
-	workers := int32(m.m)
-	early, load := s.at[0], int32(0)
-	for w := range m.m {
-		early = min(early, s.at[w])
-		load += s.at[w]
-	}
-	bound := s.bound
+	at := s.at
+	slices.Sort(at[:m.m])
+	bound, load := s.bound, int32(0)
 	for _, j := range e.byTail {
 		if s.done.has(int(j)) {
 			continue
 		}
-		start := max(rel[j], early+e.inward[j])
+		start := max(rel[j], at[0]+e.inward[j])
 		if m.m > 1 {
 			start = max(start, s.start)
 		}
 		load += int32(m.work[j]) + e.inward[j]
-		bound = max(bound, start+int32(m.tail[j]), (load+workers-1)/workers+int32(e.behind(j)))
+		bound = max(bound, start+int32(m.tail[j]), levelled(at[:m.m], load)+int32(e.behind(j)))
 		if int(bound) >= e.upper {
 			break
 		}
 	}
 	return bound
+}
+
+// levelled is the earliest time by which workers that are free at the given
+// times, ascending, can do a load if it may be shared out at will.
+func levelled(at []int32, load int32) int32 {
+	sum, best := load, int32(1<<30)
+	for k, t := range at {
+		sum += t
+		n := int32(k + 1)
+		best = min(best, (sum+n-1)/n)
+	}
+	return best
 }
 
 // enter puts s on the next level unless a state there is nowhere later; states

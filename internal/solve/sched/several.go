@@ -6,9 +6,10 @@ import (
 )
 
 // sortByStart orders the jobs of all workers by their starts, so that a move
-// between workers meets as few other jobs as possible. It changes no time.
+// between workers meets as few other jobs as possible. It changes no time. With
+// a calendar a job that is cut may start before one it follows, so it is left.
 func (a *anneal) sortByStart() {
-	if a.m.backward || a.cost.a >= short {
+	if a.m.backward || a.m.calendar || a.cost.a >= short {
 		return
 	}
 	slices.SortStableFunc(a.order, func(x, y int32) int { return cmp.Compare(a.start[x], a.start[y]) })

@@ -241,3 +241,34 @@ func TestDoneContextStillAnswers(t *testing.T) {
 		t.Errorf("%s, %v", res.Status, err)
 	}
 }
+
+// Two exact searches of different kinds agree, on more jobs than can be tried
+// exhaustively with Evaluate.
+func TestExactSearchesAgree(t *testing.T) {
+	rng := rand.New(rand.NewPCG(10, 10))
+	never := func() bool { return false }
+	for range 30 {
+		for workers := 1; workers <= 3; workers++ {
+			p := randomProblem(rng, shape{8, workers, 4, false, false, true})
+			m := compile(p)
+			e := newExact(m)
+			if e == nil {
+				continue // a lag that lets a job start before the other
+			}
+			all := newTiny(m)
+			all.run(1<<40, never)
+			e.prepare(1<<28, 1<<20)
+			order, who, bound, _ := e.run(never)
+			s := newSim(m)
+			s.load(order, who)
+			if s.cost.a != all.best || bound != all.best {
+				t.Fatalf("%d workers: %d, bound %d; trying all says %d", workers, s.cost.a, bound, all.best)
+			}
+			// With little memory the bound must still hold.
+			e.prepare(all.best+5, 3)
+			if _, _, bound, _ = e.run(never); bound > all.best {
+				t.Fatalf("%d workers: bound %d above %d", workers, bound, all.best)
+			}
+		}
+	}
+}
