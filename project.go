@@ -273,13 +273,3 @@ type BaseSize struct {
 	WidthMM float64 `yaml:"width_mm,omitempty" json:"width_mm"`
 	DepthMM float64 `yaml:"depth_mm,omitempty" json:"depth_mm"`
 }
-
-// Flag is a unit's flag: its real size, and who carries it.
-type Flag struct {
-	FlyMM   float64 `yaml:"fly_mm" json:"fly_mm"` // real millimetres, not scaled
-	HoistMM float64 `yaml:"hoist_mm" json:"hoist_mm"`
-	PoleMM  float64 `yaml:"pole_mm,omitempty" json:"pole_mm,omitempty"` // the model's pole, 1 by default
-	Role    string  `yaml:"role,omitempty" json:"role,omitempty"`       // standard-bearer by default
-	Design  string  `yaml:"design,omitempty" json:"design,omitempty"`   // in words, or a file beside the project
-	Source  string  `yaml:"source,omitempty" json:"source,omitempty"`
-}

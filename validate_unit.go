@@ -396,28 +396,3 @@ func (c *checker) fixedPairs(path string, u *Unit, groups []group) {
 		}
 	}
 }
-
-// flag checks a unit's flag.
-func (c *checker) flag(path string, u *Unit) {
-	f := u.Flag
-	if f == nil {
-		return
-	}
-	at := path + "/flag"
-	for _, x := range []struct {
-		field, what string
-		mm          float64
-	}{{"fly_mm", "fly", f.FlyMM}, {"hoist_mm", "hoist", f.HoistMM}} {
-		if !(x.mm >= 50 && x.mm <= 10_000) {
-			c.fault("flag-size", at+Pointer(x.field), number(x.mm), fmt.Sprintf("the %s of the flag is %s mm", x.what, number(x.mm)), "write the real flag's millimetres, not the model's: a cavalry standard is about 700 × 700")
-		}
-	}
-	c.between("pole-range", at+"/pole_mm", "the model's flag pole", f.PoleMM, 0.2, 20, "mm thick")
-	role := f.Role
-	if role == "" {
-		role = RoleStandardBearer
-	}
-	if u.role(role) == nil {
-		c.unknownRole(at+"/role", role, "the flag is carried by", u)
-	}
-}

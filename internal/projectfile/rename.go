@@ -106,13 +106,14 @@ func figureOf(t, role []string) (number int, ok bool) {
 func (d *Doc) namesAsValue(t, thing []string) bool {
 	scheme := len(t) >= 4 && t[len(t)-2] == "scheme" && (t[0] == "units" || t[0] == "traits")
 	coat := (matches(t, "finishes", "*", "*") && !isLongField("/"+t[2])) || matches(t, "finishes", "*", "*", "paint")
+	flag := matches(t, "units", "*", "flag", "parts", "*", "colours", "*")
 	switch {
 	case matches(thing, "rack", "*"):
-		return coat || (scheme && !d.has("finishes", thing[1])) || matches(t, "undercoat", "dark") || matches(t, "undercoat", "light") || matches(t, "ending", "*", "paint") || matches(t, "ending", "*", "materials", "*")
+		return coat || (flag && !d.has("finishes", thing[1])) || (scheme && !d.has("finishes", thing[1])) || matches(t, "undercoat", "dark") || matches(t, "undercoat", "light") || matches(t, "ending", "*", "paint") || matches(t, "ending", "*", "materials", "*")
 	case matches(thing, "mixes", "*"):
-		return coat || (scheme && !d.has("finishes", thing[1]))
+		return coat || (flag && !d.has("finishes", thing[1])) || (scheme && !d.has("finishes", thing[1]))
 	case matches(thing, "finishes", "*"):
-		return scheme
+		return scheme || flag
 	case matches(thing, "castings", "*"):
 		return matches(t, "castings", "*", "like") || matches(t, "units", "*", "body") || matches(t, "units", "*", "figures", "*", "body")
 	case matches(thing, "traits", "*"):

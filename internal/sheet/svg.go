@@ -1,0 +1,158 @@
+package sheet
+
+import (
+	"bytes"
+	"encoding/base64"
+	"encoding/xml"
+	"fmt"
+	"image/png"
+	"io"
+	"strconv"
+	"strings"
+)
+
+// WriteSVG writes one page as SVG 1.1 in millimetres, its fonts and pictures
+// inside. Ref: svg11.
+func (d *Document) WriteSVG(w io.Writer, page int) error {
+	p := d.Pages[page]
+	s := &svgWriter{}
+	s.items(p.Items)
+	if s.err != nil {
+		return s.err
+	}
+	var b bytes.Buffer
+	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" version="1.1" width="%[1]smm" height="%[2]smm" viewBox="0 0 %[1]s %[2]s">`+"\n",
+		mm(p.Paper.WidthMM), mm(p.Paper.HeightMM))
+	fmt.Fprintf(&b, "<title>%s</title>\n", escaped(d.Title))
+	b.WriteString("<style>text{white-space:pre}\n")
+	for i, bold := range []bool{false, true} {
+		if s.used[i] {
+			fmt.Fprintf(&b, "@font-face{font-family:sheet;font-weight:%s;src:url(data:font/ttf;base64,%s)}\n", weight(bold), base64.StdEncoding.EncodeToString(faceOf(bold).ttf))
+		}
+	}
+	b.WriteString("</style>\n")
+	fmt.Fprintf(&b, `<rect width="%s" height="%s" fill="#ffffff"/>`+"\n", mm(p.Paper.WidthMM), mm(p.Paper.HeightMM))
+	b.Write(s.b.Bytes())
+	b.WriteString("</svg>\n")
+	_, err := w.Write(b.Bytes())
+	return err
+}
+
+type svgWriter struct {
+	b     bytes.Buffer
+	used  [2]bool
+	clips int
+	err   error
+}
+
+// mm writes a length to a tenth of a micrometre.
+func mm(x float64) string {
+	s := strings.TrimRight(strings.TrimRight(strconv.FormatFloat(x, 'f', 4, 64), "0"), ".")
+	if s == "-0" || s == "" {
+		return "0"
+	}
+	return s
+}
+
+func weight(bold bool) string {
+	if bold {
+		return "bold"
+	}
+	return "normal"
+}
+
+func escaped(s string) string {
+	var b strings.Builder
+	_ = xml.EscapeText(&b, []byte(s)) // a strings.Builder never fails
+	return b.String()
+}
+
+func (s *svgWriter) items(items []Item) {
+	for _, it := range items {
+		switch it := it.(type) {
+		case Shape:
+			s.shape(it)
+		case Text:
+			s.text(it)
+		case Picture:
+			s.picture(it)
+		case Group:
+			s.group(it)
+		}
+	}
+}
+
+func svgPath(p Path) string {
+	var b strings.Builder
+	for _, g := range p.segs {
+		switch g.op {
+		case opMove:
+			fmt.Fprintf(&b, "M%s %s", mm(g.p[0].X), mm(g.p[0].Y))
+		case opLine:
+			fmt.Fprintf(&b, "L%s %s", mm(g.p[0].X), mm(g.p[0].Y))
+		case opCurve:
+			fmt.Fprintf(&b, "C%s %s %s %s %s %s", mm(g.p[0].X), mm(g.p[0].Y), mm(g.p[1].X), mm(g.p[1].Y), mm(g.p[2].X), mm(g.p[2].Y))
+		case opClose:
+			b.WriteByte('Z')
+		}
+	}
+	return b.String()
+}
+
+func (s *svgWriter) shape(x Shape) {
+	if len(x.Path.segs) == 0 || (x.Fill == nil && x.Stroke == nil) {
+		return
+	}
+	fmt.Fprintf(&s.b, `<path d="%s"`, svgPath(x.Path))
+	if x.Fill != nil {
+		fmt.Fprintf(&s.b, ` fill="%s"`, x.Fill.Hex())
+	} else {
+		s.b.WriteString(` fill="none"`)
+	}
+	if x.Stroke != nil {
+		fmt.Fprintf(&s.b, ` stroke="%s" stroke-width="%s" stroke-linejoin="round"`, x.Stroke.Hex(), mm(x.WidthMM))
+	}
+	if x.Alpha != 0 && x.Alpha != 1 {
+		fmt.Fprintf(&s.b, ` opacity="%s"`, mm(x.Alpha))
+	}
+	s.b.WriteString("/>\n")
+}
+
+func (s *svgWriter) text(t Text) {
+	if t.Text == "" {
+		return
+	}
+	i := 0
+	if t.Bold {
+		i = 1
+	}
+	s.used[i] = true
+	turn := ""
+	if t.TurnDeg != 0 {
+		turn = fmt.Sprintf(` transform="rotate(%s %s %s)"`, mm(t.TurnDeg), mm(t.At.X), mm(t.At.Y))
+	}
+	fmt.Fprintf(&s.b, `<text x="%s" y="%s" font-family="sheet,sans-serif" font-weight="%s" font-size="%s" textLength="%s" lengthAdjust="spacingAndGlyphs" fill="%s"%s>%s</text>`+"\n",
+		mm(t.At.X), mm(t.At.Y), weight(t.Bold), mm(t.SizeMM), mm(TextWidth(t.Text, t.SizeMM, t.Bold)), t.Ink.Hex(), turn, escaped(t.Text))
+}
+
+func (s *svgWriter) picture(p Picture) {
+	var b bytes.Buffer
+	if err := png.Encode(&b, p.Image); err != nil {
+		s.err = err
+		return
+	}
+	m := p.Place
+	fmt.Fprintf(&s.b, `<image width="1" height="1" preserveAspectRatio="none" transform="matrix(%s %s %s %s %s %s)" xlink:href="data:image/png;base64,%s"/>`+"\n",
+		mm(m.A), mm(m.B), mm(m.C), mm(m.D), mm(m.E), mm(m.F), base64.StdEncoding.EncodeToString(b.Bytes()))
+}
+
+func (s *svgWriter) group(g Group) {
+	if g.Clip == nil {
+		s.items(g.Items)
+		return
+	}
+	s.clips++
+	fmt.Fprintf(&s.b, `<clipPath id="c%[1]d"><path d="%[2]s"/></clipPath><g clip-path="url(#c%[1]d)">`+"\n", s.clips, svgPath(*g.Clip))
+	s.items(g.Items)
+	s.b.WriteString("</g>\n")
+}
