@@ -100,8 +100,11 @@ func TestSound(t *testing.T) {
 	for name, spec := range cases() {
 		t.Run(name, func(t *testing.T) {
 			short(t, name)
-			if name == "shoulder" || name == "trooper" {
+			switch name {
+			case "shoulder", "trooper":
 				t.Skip("built finely in TestFine")
+			case "plain", "bearer", "ventsman", "lancer", "trumpeter":
+				t.Skip("much like others; here for their areas")
 			}
 			// Half of them do without a base, which hides bits that hang loose.
 			spec.NoBase = spec.Pose != "" && !spec.Square
@@ -118,7 +121,7 @@ func TestAnyDress(t *testing.T) {
 		t.Skip("slow")
 	}
 	r := rand.New(rand.NewPCG(28, 56))
-	for range 4 {
+	for range 3 {
 		spec := Spec{Kind: pick(r, Foot, Mounted), NoBase: true}
 		spec.Pose = pick(r, poses(spec.Kind)...)
 		d := &spec.Dress
@@ -266,7 +269,11 @@ func TestSameBytes(t *testing.T) {
 
 func digest(t *testing.T, spec Spec) string {
 	t.Helper()
-	m := mesh(t, spec)
+	s, err := assemble(spec)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := polygonise(s, quality{cell: 0.5, fine: 0.25, faces: 12000})
 	h := sha256.New()
 	for _, v := range m.V {
 		put(h, math.Float64bits(v.X), math.Float64bits(v.Y), math.Float64bits(v.Z))

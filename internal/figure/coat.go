@@ -179,7 +179,7 @@ func (s *sculpture) skirt(b *body, d *Dress, f *flesh, mounted bool) node {
 		return common(0.1, join(0.5, shell(0.08), grow(0.22, join(0.5, f.thigh[0], f.thigh[1]))), below(p.at(0, 0, -back-0.5), p.dir(0, 0.12, -1)))
 	}
 	drape := common(0.3, grow(0.3, join(0.8, f.thigh[0], f.thigh[1])), below(p.at(0, 0, -back), p.z.Neg()))
-	n := join(0.8, shell(0.08), common(0.2, drape, below(p.at(0, 0, -front-0.8), p.z.Neg())))
+	n := join(0.8, shell(0.08), common(0.2, drape, join(0.3, below(p.at(0, 0, -front-0.8), p.z.Neg()), below(p.at(0, 0.2, 0), p.y))))
 	n = &wave{n: n, axis: p.dir(1, 0.25, 0).Unit(), length: 2.3, high: 0.16, centre: p.at(0, 0, -back), reach: back}
 	// Hollow from below, so that the legs stand free in it.
 	n = carve(0.08, n, common(0.2, shell(-0.56), below(p.at(0, 0, -2.6), p.z)))

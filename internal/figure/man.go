@@ -68,10 +68,13 @@ func (s *sculpture) legs(b *body, d *Dress, f *flesh, mounted bool) {
 			cloth[len(cloth)-1] = common(0.1, leg, below(b.foot[i].at(0, 0, -0.35), b.foot[i].z.Neg()))
 		}
 		if d.Stripe {
-			vol := slab(hip.Lerp(ankle, 0.5), th.y.Add(fr.y), 0.55)
-			outer := below(hip.Lerp(ankle, 0.5).Add(th.x.Mul(-0.3*float64(sd))), th.x.Mul(float64(sd)))
-			s.add("breeches stripe", all(grow(0.09, cloth[len(cloth)-1]), vol, outer,
-				below(hip.Add(th.z.Mul(-0.5)), th.z.Neg()), below(ankle, fr.z)))
+			// The outer seam: down the thigh, then down the shin.
+			bend := th.z.Add(fr.z)
+			seam := join(0,
+				all(slab(hip, th.y, 0.6), below(knee, bend), below(hip.Add(th.z.Mul(-0.5)), th.z.Neg())),
+				all(slab(knee, fr.y, 0.6), below(knee, bend.Neg()), below(ankle, fr.z)))
+			outer := below(hip.Lerp(knee, 0.5), b.pelvis.x.Mul(-float64(sd)))
+			s.add("breeches stripe", overlay(cloth[len(cloth)-1], 0.13, all(seam, outer)))
 		}
 	}
 	pelvis := ellipsoid(b.pelvis.move(0, -0.05, 0.3), 2.75, 1.95, 2.0)

@@ -206,11 +206,11 @@ func levering() action {
 	st.lean = 26
 	st.headNod = -6
 	bar := along(vec{X: 1.4, Y: -1.5, Z: 15.8}, vec{X: 0.6, Y: 15.5, Z: 1.5}, vec{Z: 1})
-	st.hand = [2]grip{{at: bar.at(0, 0, 3.8), axis: bar.z.Neg()}, {at: bar.at(0, 0, 8.2), axis: bar.z.Neg()}}
+	st.hand = [2]grip{{at: bar.at(0, 0, 5.2), axis: bar.z.Neg()}, {at: bar.at(0, 0, 9), axis: bar.z.Neg()}}
 	st.elbow = [2]vec{{X: 1, Y: -0.5, Z: 0.1}, {X: -1, Y: -0.3, Z: -0.1}}
 	return action{st, func(s *sculpture, b *body, f *flesh, d *Dress) {
 		g := raise(b.root, bar)
-		s.add("gun tool", rod(g.at(0, 0, 0), g.at(0, 0, 22), 0.48, 0.72))
+		s.add("gun tool", rod(g.at(0, 0, 3.9), g.at(0, 0, 22), 0.48, 0.72))
 		s.reach(g.at(0, 0, 22), 1.5)
 	}}
 }
