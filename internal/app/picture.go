@@ -181,13 +181,51 @@ func (ps *Pictures) look(index int, area string, areas map[string][]int, done fu
 		}
 	}
 	switch {
+	case area == "base" && ps.textured(index, done):
+		if c, ok := ps.texture(); ok {
+			out.Ramp = []colour.Linear{c}
+		}
 	case top.Kind == facings.Metallic:
 		out.Metal, out.Roughness = true, 0.35
+		for i := range out.Ramp {
+			out.Ramp[i] = sheen(out.Ramp[i])
+		}
 	case area == flagArea:
 		out.Ramp = []colour.Linear{{R: 0.85, G: 0.85, B: 0.82}}
 	}
 	out.Wash = ps.washed(areas[area], done)
 	return out
+}
+
+// sheen is the colour of a metallic paint's reflection: what the film scatters
+// on the mean is a good deal less than what its flakes throw back one way (a
+// named approximation, not a model of flakes).
+func sheen(c colour.Linear) colour.Linear {
+	const gain = 1.9
+	return colour.Linear{R: min(1, gain*c.R), G: min(1, gain*c.G), B: min(1, gain*c.B)}
+}
+
+// textured reports whether the texture is on a figure's base.
+func (ps *Pictures) textured(index int, done func(int) bool) bool {
+	for i, t := range ps.plan.Coats.Tasks {
+		if t.Figure == index && t.Stage == facings.StageBase && done(i) {
+			return true
+		}
+	}
+	return false
+}
+
+// texture is the mean colour of the last step's materials, the last on top.
+func (ps *Pictures) texture() (colour.Linear, bool) {
+	for _, step := range slices.Backward(ps.plan.Project.Ending) {
+		for _, name := range slices.Backward(step.Materials) {
+			paint, _ := ps.plan.Project.FindPaint(name)
+			if c, err := colour.ParseHex(paint.Colour); err == nil {
+				return c.SRGB().Decode(), true
+			}
+		}
+	}
+	return colour.Linear{}, false
 }
 
 // flagArea is printed; until its print is known it is shown as paper.

@@ -94,7 +94,7 @@ func seeded(seed uint64) []int {
 }
 
 // coats forbids some manes on some bodies, wishes for others, and fixes three
-// places in the front rank.
+// places in the leading rank.
 func coats(name string, ranks, files int) seat.Problem {
 	p := unit(name, ranks, files)
 	add(&p, "body", []int{40, 25, 20, 15}, nil)

@@ -1,0 +1,192 @@
+// Command gallery draws the pictures of docs/gallery.md: the built-in castings
+// from four sides in undercoat, by areas, and painted as the demo plans them. A
+// tool for developers; run it whenever castings, light or colours change:
+//
+//	go run ./tools/gallery docs/gallery
+package main
+
+import (
+	"context"
+	"fmt"
+	"image/png"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+
+	"facings"
+	"facings/internal/app"
+	"facings/internal/colour"
+	"facings/internal/demo"
+	"facings/internal/light"
+)
+
+func main() {
+	if len(os.Args) != 2 {
+		fmt.Fprintln(os.Stderr, "usage: gallery FOLDER")
+		os.Exit(2)
+	}
+	if err := run(os.Args[1]); err != nil {
+		fmt.Fprintln(os.Stderr, "gallery:", err)
+		os.Exit(1)
+	}
+}
+
+var (
+	paper = colour.Linear{R: 0.90, G: 0.89, B: 0.86}
+	ink   = colour.Linear{R: 0.02, G: 0.02, B: 0.02}
+)
+
+// run plans the demo and draws everything into the folder.
+func run(folder string) error {
+	if err := os.MkdirAll(folder, 0o777); err != nil {
+		return err
+	}
+	text, err := fs.ReadFile(demo.Files(), "demo.yaml")
+	if err != nil {
+		return err
+	}
+	a := &app.App{Now: func() time.Time { return time.Date(2027, 1, 4, 0, 0, 0, 0, time.UTC) }, Steps: 500_000, Runs: 1}
+	o, err := a.Read("demo.yaml", text)
+	if err != nil {
+		return o.Findings
+	}
+	plan, err := a.Plan(context.Background(), o)
+	if err != nil {
+		return err
+	}
+	g := gallery{plan: plan, pictures: app.NewPictures(plan), folder: folder}
+	for _, f := range []facings.FigureID{
+		{Unit: plan.Project.Units[0].Name, Role: facings.RoleTrooper, Number: 1},
+		{Unit: plan.Project.Units[1].Name, Role: facings.RoleTrooper, Number: 1},
+		{Unit: plan.Project.Units[2].Name, Role: "private", Number: 1},
+		{Unit: plan.Project.Units[3].Name, Role: "gun", Number: 1},
+	} {
+		if err := g.fourSides(f); err != nil {
+			return err
+		}
+	}
+	for i := range plan.Project.Units {
+		if err := g.unit(&plan.Project.Units[i]); err != nil {
+			return err
+		}
+	}
+	return g.progress(facings.FigureID{Unit: plan.Project.Units[0].Name, Role: facings.RoleOfficer, Number: 1})
+}
+
+type gallery struct {
+	plan     *app.Plan
+	pictures *app.Pictures
+	folder   string
+}
+
+func (g *gallery) index(id facings.FigureID) int {
+	for i, f := range g.plan.Roster.Figures {
+		if f.ID == id {
+			return i
+		}
+	}
+	return -1
+}
+
+// fourSides shows one figure in undercoat and painted, from all sides.
+func (g *gallery) fourSides(id facings.FigureID) error {
+	var cells []light.Cell
+	for _, state := range []struct {
+		passes int
+		name   string
+	}{{app.Undercoated, "undercoat, light from above"}, {app.Finished, "as the demo paints it"}} {
+		for i, camera := range light.FourSides() {
+			camera.AzimuthDeg += 30
+			img, err := g.pictures.Draw(app.View{Figure: g.index(id), Passes: state.passes, Camera: camera, Width: 420, Height: 480,
+				Background: &paper, GroundShadow: true})
+			if err != nil {
+				return err
+			}
+			caption := state.name
+			if i > 0 {
+				caption = ""
+			}
+			cells = append(cells, light.Cell{Picture: img, Caption: caption})
+		}
+	}
+	return g.sheet(cells, 4, fmt.Sprintf("%s-%s.png", slug(id.Unit), slug(id.Role)))
+}
+
+// unit shows every figure of a unit, with its traits.
+func (g *gallery) unit(u *facings.Unit) error {
+	var cells []light.Cell
+	files := 0
+	for i, f := range g.plan.Roster.Figures {
+		if f.ID.Unit != u.Name {
+			continue
+		}
+		files = max(files, f.File)
+		camera := light.Camera{AzimuthDeg: 35, ElevationDeg: 14, Margin: 0.05}
+		img, err := g.pictures.Draw(app.View{Figure: i, Passes: app.Finished, Camera: camera, Width: 300, Height: 340, Background: &paper, GroundShadow: true})
+		if err != nil {
+			return err
+		}
+		caption := facings.SingleName(f.ID.Role, f.ID.Number)
+		if horse := f.Traits["horse"]; horse != "" {
+			caption += ", " + horse
+		}
+		cells = append(cells, light.Cell{Picture: img, Caption: caption})
+	}
+	return g.sheet(cells, files, slug(u.Name)+".png")
+}
+
+// progress shows one figure as the passes go on, what is under way outlined.
+func (g *gallery) progress(id facings.FigureID) error {
+	var cells []light.Cell
+	index := g.index(id)
+	camera := light.Camera{AzimuthDeg: 40, ElevationDeg: 12, Margin: 0.05}
+	for _, pass := range g.plan.Order.Passes {
+		on := false
+		for _, f := range pass.Figures {
+			on = on || f == index
+		}
+		if !on || pass.Stage != facings.StagePaint || len(cells) == 12 {
+			continue
+		}
+		img, err := g.pictures.Draw(app.View{Figure: index, Passes: pass.Number, Underway: pass.Number, Camera: camera, Width: 300, Height: 340, Background: &paper})
+		if err != nil {
+			return err
+		}
+		cells = append(cells, light.Cell{Picture: img, Caption: fmt.Sprintf("%d  %s", pass.Number, pass.Medium)})
+	}
+	return g.sheet(cells, 4, "passes.png")
+}
+
+func (g *gallery) sheet(cells []light.Cell, columns int, name string) error {
+	img, err := light.ContactSheet(cells, columns, 15, paper, ink)
+	if err != nil {
+		return err
+	}
+	f, err := os.Create(filepath.Join(g.folder, name))
+	if err != nil {
+		return err
+	}
+	e := png.Encoder{CompressionLevel: png.BestCompression}
+	if err := e.Encode(f, img.NRGBA()); err != nil {
+		f.Close()
+		return err
+	}
+	return f.Close()
+}
+
+// slug makes a file name of a name.
+func slug(name string) string {
+	out := []rune{}
+	for _, r := range name {
+		switch {
+		case r >= 'A' && r <= 'Z':
+			out = append(out, r+'a'-'A')
+		case r >= 'a' && r <= 'z' || r >= '0' && r <= '9':
+			out = append(out, r)
+		case r == ' ':
+			out = append(out, '-')
+		}
+	}
+	return string(out)
+}
