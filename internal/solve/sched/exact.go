@@ -82,7 +82,7 @@ type origin struct {
 
 // newExact returns nil if the problem is not of the kind, or too large.
 func newExact(m *model) *exact {
-	if m.n == 0 || m.n > maxExact || m.calendar || m.mixes > 0 || m.total > 1<<28 || m.m > 1 && m.backward {
+	if m.n == 0 || m.n > maxExact || m.calendar || m.mixes > 0 || m.m > 1 && m.backward || m.horizon() > 1<<28 {
 		return nil
 	}
 	e := &exact{m: m, same: true, bucket: map[exactKey][]int32{}}
@@ -103,6 +103,26 @@ func newExact(m *model) *exact {
 	slices.SortStableFunc(e.byTail, func(a, b int32) int { return cmp.Compare(e.behind(b), e.behind(a)) })
 	e.price, e.refund = e.potentials()
 	return e
+}
+
+// horizon is a time by which every order without a calendar is done.
+func (m *model) horizon() int {
+	most := 0
+	for _, s := range m.sw {
+		most = max(most, s)
+	}
+	for _, s := range m.p.First {
+		most = max(most, s)
+	}
+	sum := m.total + m.n*most
+	for _, into := range m.into {
+		longest := 0
+		for _, a := range into {
+			longest = max(longest, a.dist)
+		}
+		sum += longest
+	}
+	return sum
 }
 
 // prepare sets what the next run looks for and how much it may remember.

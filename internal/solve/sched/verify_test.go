@@ -115,7 +115,10 @@ func (v *verifier) desks() error {
 				}
 				if v.p.Make != nil && v.p.Make[c] > 0 {
 					at, ok := made[c]
-					life := v.p.Life[c]
+					life := 0
+					if v.p.Life != nil {
+						life = v.p.Life[c]
+					}
 					// What is just fresh enough without the make is not made.
 					if fresh := ok && (life == 0 || piece.Start-at <= life); !fresh {
 						need += v.p.Make[c]
