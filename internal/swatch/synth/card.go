@@ -1,0 +1,184 @@
+package synth
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"facings/internal/colour"
+	"facings/internal/pigment"
+	"facings/internal/swatch"
+)
+
+// perMM is the resolution of the painted sheet, pixels per millimetre.
+const perMM = 6
+
+// printer is how a printer and its paper turn greys into reflectance.
+type printer struct {
+	white vec     // of the paper, linear sRGB
+	black float64 // of its ink, relative to white
+	gamma float64 // of its greys
+}
+
+func newPrinter(rng *rand.Rand) printer {
+	y := span(rng, 0.83, 0.88)
+	return printer{
+		white: vec{y * span(rng, 0.99, 1.01), y, y * span(rng, 0.97, 1.03)},
+		black: span(rng, 0.025, 0.05), gamma: math.Exp(0.04 * rng.NormFloat64()),
+	}
+}
+
+func (p *printer) reflect(grey uint8) vec {
+	v := colour.RGB8{R: grey}.SRGB().Decode().R
+	v = math.Pow(p.black+(1-p.black)*v, p.gamma)
+	return vec{v * p.white[0], v * p.white[1], v * p.white[2]}
+}
+
+// sheet is the painted card on its paper.
+type sheet struct {
+	w, h  int
+	pix   []vec // linear sRGB reflectance, which may leave 0..1
+	paper swatch.Paper
+}
+
+func newSheet(l *swatch.Layout, paper swatch.Paper, pr *printer) (*sheet, error) {
+	img, err := l.Draw(paper).Raster(perMM)
+	if err != nil {
+		return nil, err
+	}
+	s := &sheet{w: img.Rect.Dx(), h: img.Rect.Dy(), paper: paper}
+	s.pix = make([]vec, s.w*s.h)
+	var table [256]vec
+	for i := range table {
+		table[i] = pr.reflect(uint8(i))
+	}
+	for i, g := range img.Pix {
+		s.pix[i] = table[g]
+	}
+	return s, nil
+}
+
+// film is a paint's colour by thickness over a ground.
+type film [64]vec
+
+const thickest = 3.0 // coats
+
+func newFilm(ks *pigment.KS, ground float64) *film {
+	bare := colour.Flat(ground)
+	inner := pigment.Satin().FromInside(&bare)
+	var f film
+	for i := range f {
+		r := pigment.Show(ks, pigment.Satin(), &inner, thickest*float64(i)/float64(len(f)-1)).Reflectance
+		lin := colour.ViewD65().XYZ(&r).Linear()
+		f[i] = vec{lin.R, lin.G, lin.B}
+	}
+	return &f
+}
+
+func (f *film) at(coats float64) vec {
+	x := min(coats/thickest, 0.999) * float64(len(f)-1)
+	i := int(x)
+	u := x - float64(i)
+	var out vec
+	for c := range out {
+		out[c] = f[i][c]*(1-u) + f[i+1][c]*u
+	}
+	return out
+}
+
+// Truth is what a cell really shows.
+type Truth struct {
+	Number int
+	Paint  string // "" for a cell left empty
+	// OverBlack and OverWhite are the mean light of the stripe over each ground.
+	OverBlack, OverWhite colour.Lab
+	// Hurt says that the photograph's defect lies on this cell.
+	Hurt bool
+}
+
+// paint brushes one stripe and returns what it shows.
+func (s *sheet) paint(rng *rand.Rand, c *swatch.Cell, offset swatch.Point, pr *printer, rack []pigment.Paint, missed bool) Truth {
+	a, b := rack[rng.IntN(len(rack))], rack[rng.IntN(len(rack))]
+	ks, name := a.KS, a.Name
+	if rng.IntN(2) == 0 {
+		share := 1 + rng.IntN(4)
+		ks = pigment.Mix([]pigment.KS{a.KS, b.KS}, []float64{float64(share), 1})
+		name += " and " + b.Name
+	}
+	black, white := newFilm(&ks, pr.black*luminance(pr.white)), newFilm(&ks, luminance(pr.white))
+	t := Truth{Number: c.Number, Paint: name, Hurt: missed}
+	left, right := c.Field.X-span(rng, -1, 2.4), c.Field.X+c.Field.W-span(rng, -2.4, 1)
+	top, low := c.Band.Y-span(rng, 0, 0.12)*c.Band.H, c.Band.Y+c.Band.H*span(rng, 1, 1.12)
+	if missed {
+		if rng.IntN(2) == 0 {
+			right = c.White.X + span(rng, -1, 0.35*c.White.W)
+		} else {
+			low = top + 0.45*(low-top)
+		}
+	}
+	thick := math.Exp(0.15 * rng.NormFloat64())
+	streaks := newStreaks(rng)
+	var sums [2]vec
+	var counts [2]float64
+	mid := c.White.X
+	for y := int((offset.Y + top) * perMM); y < int((offset.Y+low)*perMM); y++ {
+		ragged := 0.5 * rng.NormFloat64()
+		for x := int((offset.X + left + ragged) * perMM); x < int((offset.X+right-ragged)*perMM); x++ {
+			px, py := (float64(x)+0.5)/perMM-offset.X, (float64(y)+0.5)/perMM-offset.Y
+			ground, side := white, 1
+			if px < mid && px > c.Field.X {
+				ground, side = black, 0
+			}
+			v := ground.at(thick * streaks.at(px, py))
+			s.pix[y*s.w+x] = v
+			// The colour of a stripe is that of its middle, where all bristles run.
+			if px > c.Field.X+2.5 && px < c.Field.X+c.Field.W-2.5 && math.Abs(px-mid) > 2.5 && math.Abs(py-c.Band.Y-c.Band.H/2) < 0.35*c.Band.H {
+				counts[side]++
+				for i := range v {
+					sums[side][i] += v[i]
+				}
+			}
+		}
+	}
+	t.OverBlack, t.OverWhite = lab(sums[0], counts[0]), lab(sums[1], counts[1])
+	return t
+}
+
+func luminance(v vec) float64 { return 0.2126*v[0] + 0.7152*v[1] + 0.0722*v[2] }
+
+func lab(sum vec, n float64) colour.Lab {
+	if n == 0 {
+		return colour.Lab{}
+	}
+	xyz := colour.Linear{R: sum[0] / n, G: sum[1] / n, B: sum[2] / n}.XYZ()
+	return colour.LabFrom(xyz, colour.ViewD65().White())
+}
+
+// streaks is the relief a brush leaves: ridges along the stroke that wander a
+// little, and a load that runs out.
+type streaks struct {
+	ridge  [64]float64
+	wander float64
+	phase  float64
+	fade   float64
+}
+
+func newStreaks(rng *rand.Rand) *streaks {
+	s := &streaks{wander: span(rng, 0.1, 0.5), phase: span(rng, 0, 6), fade: span(rng, -0.002, 0.002)}
+	depth := span(rng, 0.04, 0.15)
+	last := 0.0
+	for i := range s.ridge {
+		last = 0.5*last + depth*rng.NormFloat64()
+		s.ridge[i] = last
+	}
+	return s
+}
+
+// bristle is the distance of two ridges, mm.
+const bristle = 0.45
+
+func (s *streaks) at(x, y float64) float64 {
+	v := math.Mod((y+s.wander*math.Sin(x/9+s.phase))/bristle+6400, 64)
+	i := int(v) % 64
+	u := v - math.Floor(v)
+	return math.Exp(s.ridge[i]*(1-u) + s.ridge[(i+1)%64]*u + s.fade*x)
+}
