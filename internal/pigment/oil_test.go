@@ -36,7 +36,7 @@ const oilCoats = 2
 func oilConditions() Conditions {
 	c := OilConditions()
 	c.Thickness = oilCoats
-	c.Usual, c.Spread = 0.75, 0.4
+	c.Usual, c.Spread = 0.64, 0.4
 	return c
 }
 

@@ -87,66 +87,50 @@ func (c *Conditions) observe(s *Sample, thickness float64) []Observation {
 // against the fit; neighbouring bands err together, so it is not small.
 const noise = 0.05
 
-// thicknessSteps are the steps, in ln of the thickness, of the scan for a
-// film's thickness: four to each side, first coarse, then fine.
-var thicknessSteps = [2]float64{0.25, 0.05}
-
 // FitSamples fits a paint to samples of which the first is taken as the
 // thickness the conditions give; the others' thicknesses are found along with
 // K and S, since hand-drawn films differ, and how well a film hides tells.
 func FitSamples(samples []Sample, c Conditions) (SampleFit, error) {
+	f, err := c.fit(samples, nil)
+	if err != nil {
+		return SampleFit{}, err
+	}
+	return f.sampleFit(len(samples)), nil
+}
+
+// fit fits K, S and the thicknesses of all samples but the first, and with d
+// given also how far K and S of the first differ from those of the others.
+func (c *Conditions) fit(samples []Sample, d *drift) (*fitter, error) {
 	var obs []Observation
+	var sought []soughtThickness
 	for i := range samples {
 		t := c.Thickness
 		if i > 0 {
 			t *= c.Usual
+			if c.Spread > 0 {
+				sought = append(sought, soughtThickness{i, math.Log(t), noise / c.Spread})
+			}
 		}
-		obs = append(obs, c.observe(&samples[i], t)...)
+		sides := c.observe(&samples[i], t)
+		for s := range sides {
+			sides[s].sample, sides[s].pure = i, i == 0
+		}
+		obs = append(obs, sides...)
 	}
 	if err := checkObservations(obs); err != nil {
-		return SampleFit{}, err
+		return nil, err
 	}
 	f := newFitter(obs, c.Prior)
+	f.drift, f.sought = d, sought
 	f.start()
 	f.run()
-	if c.Spread > 0 {
-		for range min(2, len(samples)-1) { // twice over, as one film's thickness moves the others'
-			for i := 1; i < len(samples); i++ {
-				f.findThickness(i, c)
-			}
-		}
-	}
-	out := SampleFit{KS: f.result(), RMS: f.rms()}
-	for i := range samples {
-		out.Thickness = append(out.Thickness, obs[2*i].Thickness)
-	}
-	return out, nil
+	return f, nil
 }
 
-// findThickness sets the thickness of sample i where the fit and the pull to
-// the usual thickness together are best, each fit beginning where the best one
-// so far ended.
-func (f *fitter) findThickness(i int, c Conditions) {
-	usual := math.Log(c.Thickness * c.Usual)
-	best, at, ks := math.Inf(1), usual, f.at
-	for _, step := range thicknessSteps {
-		from := at
-		for n := -4; n <= 4; n++ {
-			lnT := from + float64(n)*step
-			f.setThickness(i, lnT)
-			f.at = ks
-			f.run()
-			cost := f.misfit()/(noise*noise) + sq((lnT-usual)/c.Spread)
-			if cost < best {
-				best, at, ks = cost, lnT, f.at
-			}
-		}
+func (f *fitter) sampleFit(samples int) SampleFit {
+	out := SampleFit{KS: f.tint(), RMS: f.rms(), Thickness: make([]float64, samples)}
+	for o := range f.obs {
+		out.Thickness[f.obs[o].sample] = f.thickness(o)
 	}
-	f.setThickness(i, at)
-	f.at = ks
-}
-
-// setThickness sets both sides of sample i to e^lnT coats.
-func (f *fitter) setThickness(i int, lnT float64) {
-	f.obs[2*i].Thickness, f.obs[2*i+1].Thickness = math.Exp(lnT), math.Exp(lnT)
+	return out
 }

@@ -17,6 +17,9 @@ const (
 	tintMost    = 0.20
 	tintWanted  = 0.10
 	whiteLeastY = 0.50 // a pure film over black lighter than this is a white
+
+	// Hand-made films differ in thickness by about this much, in its logarithm.
+	thicknessSpread = 0.4
 )
 
 // component is one paint of the set, with the films it was fitted on.
@@ -38,18 +41,23 @@ type model struct {
 	usual      float64 // thickness of a mixed film against a pure one
 }
 
-// newModel fits every component. Twice: the first round tells how thick mixed
-// films usually are against pure ones in this set, the second leans on it.
+// rounds is how often all components are fitted: the thicknesses found tell how
+// thick mixed films usually are against pure ones in this set, and the next
+// round leans on that.
+const rounds = 3
+
+// newModel fits every component.
 func newModel(films []*film) (*model, error) {
 	m := &model{conditions: pigment.OilConditions(), trained: make(map[string]bool), usual: 1}
 	m.choose(films)
-	m.conditions.Spread = 1
-	if err := m.fitAll(); err != nil {
-		return nil, err
+	for range rounds {
+		m.conditions.Usual, m.conditions.Spread = m.usual, thicknessSpread
+		if err := m.fitAll(); err != nil {
+			return nil, err
+		}
+		m.usual = m.meanThickness()
 	}
-	m.usual = m.meanThickness()
-	m.conditions.Usual, m.conditions.Spread = m.usual, 0.4
-	return m, m.fitAll()
+	return m, nil
 }
 
 // choose finds the components and the films each is fitted on.
@@ -129,32 +137,27 @@ func (m *model) fit(c *component) error {
 			continue
 		}
 		s := f.sample
-		s.Share, s.Rest = f.share(c.name), pigment.KS{}
-		for i, n := range f.names {
-			if n != c.name {
-				rest := m.components[n].law.At(f.shares[i])
-				s.Rest.Add(&rest, f.shares[i])
-			}
-		}
+		s.Share, s.Rest = f.share(c.name), m.sum(f, c.name)
 		samples = append(samples, s)
 	}
 	if len(samples) == 0 {
 		return nil
 	}
 	c.fitted = true
-	if len(samples) == 2 && samples[0].Share >= pureLeast {
-		law, fit, err := pigment.FitTwoPoint(samples[0], samples[1], m.conditions)
-		if err == nil {
-			c.law, c.thickness = law, fit.Thickness[1]/fit.Thickness[0]
-		}
-		return err
-	}
 	cond := m.conditions
 	if samples[0].Share < pureLeast { // a mixed film, like the others
 		cond.Thickness, cond.Usual = m.usual, 1
 	}
+	if len(samples) == 2 {
+		law, fit, err := pigment.FitTwoPoint(samples[0], samples[1], cond)
+		c.law = law
+		if samples[0].Share >= pureLeast && err == nil {
+			c.thickness = fit.Thickness[1] / fit.Thickness[0]
+		}
+		return err
+	}
 	fit, err := pigment.FitSamples(samples, cond)
-	c.law = pigment.TwoPoint{Pure: fit.KS, Tint: fit.KS, TintShare: tintWanted}
+	c.law = pigment.TwoPoint{Pure: fit.KS, Tint: fit.KS, PureShare: 1, TintShare: tintWanted}
 	return err
 }
 
@@ -173,27 +176,53 @@ func (m *model) meanThickness() float64 {
 	return math.Exp(sum / n)
 }
 
-// thickness is what a film is expected to have: half-way between the usual of
-// mixed films and the tint of its chief pigment, 1 for pure films and where
-// the chief pigment has no tint to tell.
+// sum returns K and S of a film per unit thickness, without one component.
+func (m *model) sum(f *film, without string) pigment.KS {
+	white := m.whiteShare(f)
+	var out pigment.KS
+	for i, n := range f.names {
+		if n == without {
+			continue
+		}
+		c, share := m.components[n], f.shares[i]
+		if c.white {
+			out.Add(&c.law.Pure, share*pigment.WhiteStrength(white))
+			continue
+		}
+		ks := c.law.At(1 - white)
+		out.Add(&ks, share)
+	}
+	return out
+}
+
+func (m *model) whiteShare(f *film) float64 {
+	var sum float64
+	for i, n := range f.names {
+		if m.components[n].white {
+			sum += f.shares[i]
+		}
+	}
+	return sum
+}
+
+// thickness is what a film is expected to have, against a pure one: the usual
+// of mixed films; 1 for pure films and where the chief pigment has no tint in
+// white to tell that its mixtures are thinner.
 func (m *model) thickness(f *film) float64 {
-	var chief *component
-	var most float64
 	if len(f.names) == 1 {
 		return 1
 	}
+	var chief *component
+	var most float64
 	for i, n := range f.names {
 		if c := m.components[n]; !c.white && f.shares[i] > most {
 			chief, most = c, f.shares[i]
 		}
 	}
-	switch {
-	case chief == nil || chief.tint == nil:
+	if chief != nil && chief.tint == nil {
 		return 1
-	case chief.thickness == 0:
-		return m.usual
 	}
-	return math.Sqrt(m.usual * chief.thickness)
+	return m.usual
 }
 
 // known reports whether every component of the film could be fitted, and names
@@ -210,13 +239,9 @@ func (m *model) known(f *film) (string, bool) {
 // predict returns the colours a film is expected to show over its white and
 // its black card.
 func (m *model) predict(f *film) [2]colour.Lab {
-	var ks pigment.KS
-	surface := m.conditions.Surface
+	ks, surface := m.sum(f, ""), m.conditions.Surface
 	for i, n := range f.names {
-		c := m.components[n]
-		at := c.law.At(f.shares[i])
-		ks.Add(&at, f.shares[i])
-		if c.rich != nil && f.shares[i] >= 0.95 { // nearly pure: its own surface
+		if c := m.components[n]; c.rich != nil && f.shares[i] >= 0.95 { // nearly pure: its own surface
 			s := c.rich.sample
 			s.Share = c.rich.share(n)
 			surface = m.conditions.NearPureSurface(&s)
