@@ -122,8 +122,16 @@ func (s *search) offer(r *Recipe) {
 	}
 }
 
-// try works out one mix and offers it. Paints with no parts are passed over.
+// try works out one mix and offers it, if it is near enough.
 func (s *search) try(paints, parts []int) {
+	if r := s.work(paints, parts); r.DeltaE00 <= s.best.Load().DeltaE00 {
+		r.Paints, r.Parts = slices.Clone(paints), slices.Clone(parts)
+		s.offer(&r)
+	}
+}
+
+// work works out what a mix shows. The recipe keeps the slices.
+func (s *search) work(paints, parts []int) Recipe {
 	var sum KS
 	total := 0
 	for i, p := range paints {
@@ -131,32 +139,40 @@ func (s *search) try(paints, parts []int) {
 		total += parts[i]
 	}
 	lab := s.query.Setting.LabOfSum(&sum, float64(total))
-	d := quantise(s.target.DeltaE00(lab))
-	if old := s.best.Load(); old != nil && d > old.DeltaE00 {
-		return
-	}
-	s.offer(&Recipe{Paints: slices.Clone(paints), Parts: slices.Clone(parts), Lab: lab, DeltaE00: d})
+	return Recipe{Paints: paints, Parts: parts, Lab: lab, DeltaE00: quantise(s.target.DeltaE00(lab))}
 }
 
 func quantise(d float64) float64 { return math.Round(d/distanceStep) * distanceStep }
 
-// begin finds a good mix to measure the others by: the best single paint,
-// then, as long as it helps, the best exchange of one paint and its parts.
+// starts is from how many single paints begin sets out.
+const starts = 4
+
+// begin finds a good mix to measure the others by: from each of the nearest
+// single paints, as long as it helps, the best exchange of one paint and its
+// parts.
 func (s *search) begin() {
+	singles := make([]Recipe, len(s.rack))
 	for i := range s.rack {
-		s.try([]int{i}, []int{1})
+		singles[i] = s.work([]int{i}, []int{1})
 	}
-	for {
-		from := s.best.Load()
-		s.neighbours(from)
-		if s.best.Load() == from {
-			return
-		}
+	slices.SortFunc(singles, func(a, b Recipe) int { return a.Compare(&b) })
+	var wg sync.WaitGroup
+	for i := range min(starts, len(singles)) {
+		wg.Go(func() {
+			at := singles[i]
+			for better := true; better; {
+				at, better = s.neighbour(at)
+			}
+			s.offer(&at)
+		})
 	}
+	wg.Wait()
 }
 
-// neighbours tries every mix that differs from r in one paint and its parts.
-func (s *search) neighbours(r *Recipe) {
+// neighbour returns the best mix that differs from r in one paint and its
+// parts, and whether it is better than r.
+func (s *search) neighbour(r Recipe) (Recipe, bool) {
+	best, better := r, false
 	for out := range len(r.Paints) + 1 {
 		keep, parts := slices.Clone(r.Paints), slices.Clone(r.Parts)
 		if out < len(keep) {
@@ -176,12 +192,16 @@ func (s *search) neighbours(r *Recipe) {
 			}
 			for c := 1; c <= room; c++ {
 				newParts := slices.Insert(slices.Clone(parts), at, c)
-				if gcd(newParts...) == 1 {
-					s.try(slices.Insert(slices.Clone(keep), at, k), newParts)
+				if gcd(newParts...) != 1 {
+					continue
+				}
+				if m := s.work(slices.Insert(slices.Clone(keep), at, k), newParts); m.Compare(&best) < 0 {
+					best, better = m, true
 				}
 			}
 		}
 	}
+	return best, better
 }
 
 func gcd(v ...int) int {

@@ -24,7 +24,7 @@ const (
 	mostChroma = 700
 	// cellsAcross is into how many cells the distance is cut, roughly.
 	cellsAcross = 2.5
-	mostCellCut = 14
+	mostCellCut = 40
 )
 
 // newBall encloses the colours within d of the target.
@@ -52,15 +52,12 @@ type ballMaker struct {
 
 // cut keeps what of a cell of chroma and hue may be within d.
 func (m *ballMaker) cut(cLow, cTop, hLow, hTop float64, depth int) {
-	// G falls with the mean chroma, and C*₂ is between C'₂/(1+G) and C'₂.
-	gTop := warp((m.c1 + cLow/1.5) / 2)
-	gTop = warp((m.c1 + cLow/(1+gTop)) / 2)
-	gLow := warp((m.c1 + cTop) / 2)
+	mid, half := (hLow+hTop)/2, (hTop-hLow)/2
+	gLow, gTop := m.warps(cLow, cTop, arc(mid, half))
 	near, far := math.Hypot((1+gLow)*m.t.A, m.t.B), math.Hypot((1+gTop)*m.t.A, m.t.B)
 	hue, hueOff := m.hue(gLow, gTop)
 
 	mean := (far + cTop) / 2
-	mid, half := (hLow+hTop)/2, (hTop-hLow)/2
 	apart := math.Abs(turnBy(hue, mid))
 	least := math.Max(0, apart-half-hueOff)
 	middle := hue + turnBy(hue, mid)/2 // the mean hue, within off
@@ -89,6 +86,21 @@ func (m *ballMaker) cut(cLow, cTop, hLow, hTop float64, depth int) {
 		return
 	}
 	m.keep(cLow, cTop, mid, half, gLow, gTop, math.Sqrt(m.d*m.d-q))
+}
+
+// warps bounds G in a cell. G falls with the mean chroma, C*₂ = C'₂ √(sin² h' +
+// cos² h'/(1+G)²) falls with G: each narrows the other.
+func (m *ballMaker) warps(cLow, cTop float64, cos [2]float64) (low, top float64) {
+	least, most := min(cos[0]*cos[0], cos[1]*cos[1]), max(cos[0]*cos[0], cos[1]*cos[1])
+	if cos[0] < 0 && cos[1] > 0 {
+		least = 0
+	}
+	shrink := func(cos2, g float64) float64 { return math.Sqrt(1 - cos2 + cos2/((1+g)*(1+g))) }
+	low, top = 0, 0.5
+	for range 8 {
+		low, top = warp((m.c1+cTop*shrink(least, low))/2), warp((m.c1+cLow*shrink(most, top))/2)
+	}
+	return low, top
 }
 
 // keep adds a cell's boxes, one upon the other in lightness.

@@ -3,6 +3,7 @@ package pigment
 import (
 	"context"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"slices"
 	"testing"
@@ -16,6 +17,7 @@ import (
 // enumerate tries every mix, without a thought.
 func enumerate(rack []KS, q Query) Recipe {
 	s := newSearch(rack, q)
+	s.best.Store(&Recipe{DeltaE00: math.Inf(1)})
 	for i := range rack {
 		s.try([]int{i}, []int{1})
 		for j := i + 1; j < len(rack) && q.Paints > 1; j++ {
