@@ -74,7 +74,9 @@ func (b *bounds) improve(ctx context.Context, rounds, upper int) {
 func (b *bounds) usual() time.Duration {
 	cells := 0
 	for _, s := range b.segs {
-		cells += len(s.jobs) * len(s.jobs)
+		if len(s.jobs) <= maxPart {
+			cells += len(s.jobs) * len(s.jobs)
+		}
 	}
 	if b.days != nil {
 		cells *= 2

@@ -162,6 +162,10 @@ func (t *thread) start(opt Options) {
 	t.remember()
 }
 
+// fewJobs is up to how many jobs the annealing may begin so hot that the order
+// it begins from is forgotten; with more there is no time to find it again.
+const fewJobs = 800
+
 // round anneals from one point of the thread's share to another, from the best
 // order so far, unless stop is set on the way.
 func (t *thread) round(from, to int, stop *atomic.Bool) {
@@ -172,6 +176,9 @@ func (t *thread) round(from, to int, stop *atomic.Bool) {
 	hot := 1024 * max(2, t.m.usualSwitch())
 	if t.m.m > 1 {
 		hot *= 2 // as energies are larger
+	}
+	if n := t.m.n; n > fewJobs {
+		hot = hot * fewJobs / n
 	}
 	t.cool(hot, 400, func() int {
 		if t.best.a <= t.lower || stop != nil && stop.Load() {
