@@ -156,6 +156,60 @@ func TestRimOfLoneTriangle(t *testing.T) {
 	}
 }
 
+// solids are closed meshes of several pieces: inside each other, run through each
+// other, turned inside out, nearly and exactly touching.
+func solids() map[string]*Mesh {
+	at := func(m *Mesh, x, y, z float64) *Mesh {
+		m.Transform(Rigid{R: Identity().R, Scale: 1, T: Vec3{x, y, z}})
+		return m
+	}
+	inward := func(m *Mesh) *Mesh {
+		for i := range m.F {
+			m.F[i][1], m.F[i][2] = m.F[i][2], m.F[i][1]
+		}
+		return m
+	}
+	join := func(parts ...*Mesh) *Mesh {
+		m := &Mesh{}
+		for _, p := range parts {
+			m.Append(p)
+		}
+		return m
+	}
+	ball := func(r float64) *Mesh { return NewSphere(r, 5) }
+	return map[string]*Mesh{
+		"overlap":    join(ball(4), at(ball(4), 3, 1, 2), at(ball(2), 0, 0, 6)),
+		"hollow":     join(ball(5), inward(ball(4)), ball(2)),
+		"inside out": join(inward(ball(4)), at(ball(3), 0, 2, 7)),
+		"inner":      join(ball(5), ball(3)),
+		"near":       join(at(ball(4), 0, 0, 0), at(ball(4), 0, 0, 8.00005), at(ball(3), 0.00005, 0, 0)),
+		"touching":   join(Subdivide(NewBox(Vec3{}, Vec3{4, 4, 4})), Subdivide(NewBox(Vec3{0, 0, 4}, Vec3{4, 4, 6})), Subdivide(NewBox(Vec3{4, 1, 1}, Vec3{6, 3, 9}))),
+		"stairs":     join(NewBox(Vec3{}, Vec3{6, 6, 1}), NewBox(Vec3{1, 1, 1}, Vec3{5, 5, 2}), NewBox(Vec3{2, 2, 2.5}, Vec3{9, 4, 3})),
+	}
+}
+
+// Shapes whose faces line up with the rays and with each other.
+func TestParallelIsBruteForceOnSolids(t *testing.T) {
+	dirs := append(ringDirections(14), Vec3{Z: 1}, Vec3{X: 1}, Vec3{Y: 1, Z: 1}.Unit())
+	for name, m := range solids() {
+		m, _ = Weld(m, 0)
+		normals := m.VertexNormals()
+		p := Parallel{Near: 1e-4, Threads: 2}
+		got := p.FromVertices(m, normals, dirs)
+		for d, dir := range dirs {
+			ux, uy := dir.Basis()
+			for i := range m.V {
+				if !got.Cast(d, i) {
+					continue
+				}
+				if want, _, _ := slowRay(m, i, dir, ux, uy, p); got.Hit(d, i) != want {
+					t.Fatalf("%s: vertex %d direction %d: blocked %v, every triangle says %v", name, i, d, got.Hit(d, i), want)
+				}
+			}
+		}
+	}
+}
+
 func TestParallelDoesNotDependOnThreads(t *testing.T) {
 	m := bumpy(20)
 	n := m.VertexNormals()
