@@ -105,3 +105,13 @@ func Tinctures() []Tincture {
 	return []Tincture{{"or", "#e8b923"}, {"argent", "#f4f4f0"}, {"gules", "#b5121b"}, {"azure", "#1f4e9c"},
 		{"vert", "#1f7a3d"}, {"sable", "#1a1a1a"}, {"purpure", "#7a2a7d"}}
 }
+
+// FlagScale is the ratio that flags are printed at: the project's own, or the
+// one that goes with the figures' size, 1/56 with 28 mm (a convention, not a
+// standard) and others in proportion.
+func (p *Project) FlagScale() float64 {
+	if p.Scale > 0 {
+		return p.Scale
+	}
+	return 56 * NominalSize / p.Size()
+}

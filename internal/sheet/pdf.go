@@ -54,6 +54,8 @@ func (p *pdfWriter) items(items []Item) {
 			p.text(it)
 		case Picture:
 			p.picture(it)
+		case upright:
+			p.items(it.items)
 		case Group:
 			p.group(it)
 		}

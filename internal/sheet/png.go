@@ -85,6 +85,8 @@ func (r *raster) items(items []Item, hole *image.Alpha) {
 			r.fill(outline(it.Text, it.SizeMM, it.Bold).Moved(m), it.Ink, 1, hole)
 		case Picture:
 			r.picture(it, hole)
+		case upright:
+			r.items(it.items, hole)
 		case Group:
 			if it.Clip == nil {
 				r.items(it.Items, hole)

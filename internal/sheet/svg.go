@@ -76,6 +76,8 @@ func (s *svgWriter) items(items []Item) {
 			s.text(it)
 		case Picture:
 			s.picture(it)
+		case upright:
+			s.items(it.items)
 		case Group:
 			s.group(it)
 		}

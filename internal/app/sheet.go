@@ -1,0 +1,172 @@
+package app
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"facings"
+	"facings/internal/order"
+	"facings/internal/sheet"
+)
+
+// SheetFile is one file to be written.
+type SheetFile struct {
+	Name string
+	Data []byte
+}
+
+// SheetOptions say on what a sheet is printed and as what.
+type SheetOptions struct {
+	Paper string  // a4 or letter
+	Out   string  // the file's name; its ending chooses PDF, SVG or PNG
+	DPI   float64 // of a PNG
+}
+
+// FlagOptions say how flags are printed.
+type FlagOptions struct {
+	SheetOptions
+	Scale, PoleMM, BleedMM float64
+	Copies                 int
+	Hatching, Ripples      bool
+}
+
+// FlagSheet is the printed flags: files, sizes, and units whose flag is only
+// described in words.
+type FlagSheet struct {
+	Files []SheetFile
+	Scale float64
+	Flags []FlagSize
+	Words []string
+}
+
+// FlagSize is one flag as printed.
+type FlagSize = sheet.FlagSize
+
+// FlagSheet prints the flags of all units.
+func (a *App) FlagSheet(_ context.Context, o *Opened, opt FlagOptions) (*FlagSheet, error) {
+	paper, err := sheet.PaperNamed(opt.Paper)
+	if err != nil {
+		return nil, err
+	}
+	shown, err := a.Colours(o)
+	if err != nil {
+		return nil, err
+	}
+	hex := map[string]string{}
+	for _, c := range shown { // finishes last, they go before mixes and paints
+		hex[c.Name] = c.Look.Hex
+	}
+	made, err := sheet.Flags(o.Project, sheet.FlagOptions{Paper: paper, Scale: opt.Scale, Copies: opt.Copies, BleedMM: opt.BleedMM,
+		PoleMM: opt.PoleMM, Hatching: opt.Hatching, Ripples: opt.Ripples, Colours: hex, Read: beside(o.Name)})
+	if err != nil {
+		return nil, err
+	}
+	files, err := render(made.Document, opt.SheetOptions)
+	return &FlagSheet{Files: files, Scale: made.Scale, Flags: made.Flags, Words: made.Words}, err
+}
+
+// beside reads files from the folder that the project file is in, and never
+// through a link out of it.
+func beside(project string) func(string) ([]byte, error) {
+	return func(name string) ([]byte, error) {
+		folder, err := os.OpenRoot(filepath.Dir(project))
+		if err != nil {
+			return nil, err
+		}
+		defer folder.Close()
+		f, err := folder.Open(filepath.FromSlash(name))
+		if err != nil {
+			return nil, fmt.Errorf("%s cannot be read: %w; it should lie beside the project", name, err)
+		}
+		defer f.Close()
+		if info, err := f.Stat(); err != nil || !info.Mode().IsRegular() {
+			return nil, fmt.Errorf("%s is no file", name)
+		}
+		return io.ReadAll(io.LimitReader(f, sheet.MaxPictureBytes+1))
+	}
+}
+
+// render writes a document as what the file's name ends in. SVG and PNG hold
+// one page a file; further ones are numbered.
+func render(d *sheet.Document, opt SheetOptions) ([]SheetFile, error) {
+	var b bytes.Buffer
+	ending := filepath.Ext(opt.Out)
+	switch kind := strings.ToLower(ending); kind {
+	case ".pdf":
+		err := d.WritePDF(&b)
+		return []SheetFile{{opt.Out, b.Bytes()}}, err
+	case ".svg", ".png":
+		var files []SheetFile
+		for i := range d.Pages {
+			var page bytes.Buffer
+			var err error
+			if kind == ".svg" {
+				err = d.WriteSVG(&page, i)
+			} else {
+				err = d.WritePNG(&page, i, opt.DPI)
+			}
+			if err != nil {
+				return nil, err
+			}
+			name := opt.Out
+			if len(d.Pages) > 1 {
+				name = fmt.Sprintf("%s-%d%s", strings.TrimSuffix(opt.Out, ending), i+1, ending)
+			}
+			files = append(files, SheetFile{name, page.Bytes()})
+		}
+		return files, nil
+	}
+	return nil, fmt.Errorf("%q does not say what kind of file to write; end it in .pdf, .svg or .png", opt.Out)
+}
+
+// Colours tells what every paint, mix and finish of a project shows by itself:
+// brushed on until it covers, a finish with its coats, all over the undercoat
+// where the light from above is full. Paints come first, finishes last.
+func (a *App) Colours(o *Opened) ([]sheet.Swatch, error) {
+	p := o.Project
+	c, found := newColourist(p)
+	if found.Faulty() {
+		return nil, found
+	}
+	ground := c.Undercoat(1)
+	var out []sheet.Swatch
+	one := func(name, what string) {
+		if _, ok := c.films[name]; ok {
+			s := c.Lay(c.Lay(ground, name, facings.Brush, 1), name, facings.Brush, 1)
+			out = append(out, sheet.Swatch{Name: name, What: what, Look: c.Look(s)})
+		}
+	}
+	for _, x := range p.Rack {
+		one(x.Name, "paint")
+	}
+	for _, x := range p.Mixes {
+		one(x.Name, "mix")
+	}
+	for _, x := range p.Finishes {
+		var s order.Surface = ground
+		laid := false
+		for _, coat := range x.Coats {
+			if _, ok := c.films[coat.Paint]; !ok {
+				continue
+			}
+			cover := coat.CoverPercent / 100
+			if cover == 0 {
+				cover = 1
+			}
+			technique := coat.Technique
+			if technique == "" {
+				technique = facings.Brush
+			}
+			s, laid = c.Lay(s, coat.Paint, technique, cover), true
+		}
+		if laid {
+			out = append(out, sheet.Swatch{Name: x.Name, What: "finish", Look: c.Look(s)})
+		}
+	}
+	return out, nil
+}
