@@ -34,10 +34,13 @@ type thread struct {
 	lower  int           // what the thread knows to be a bound, seconds
 }
 
+// fewForExact is up to how many jobs the exact search is likely to end.
+const fewForExact = 30
+
 // rounds are the ends of the rounds, in thousandths of the whole: a few for
 // problems so small that the exact search should soon have all its time.
 func (s *search) rounds() []int {
-	if s.tiny != nil || s.exact != nil && s.m.n <= 30 {
+	if s.tiny != nil || s.exact != nil && s.m.n <= fewForExact {
 		return []int{80, 1000}
 	}
 	return []int{60, 125, 250, 500, 1000}
@@ -194,10 +197,10 @@ func (s *search) prove(t *thread, to int) {
 	e := s.exact
 	spent := 0
 	for t.best.a > t.lower {
-		if from := t.done(); from+5*spent >= to {
+		from := t.done()
+		if s.m.n > fewForExact && from+5*spent >= to {
 			return
 		}
-		from := t.done()
 		e.prepare(t.best.a, s.width)
 		before := e.steps
 		order, who, bound, finished := e.run(func() bool {
@@ -215,7 +218,11 @@ func (s *search) prove(t *thread, to int) {
 			t.load(order, who)
 			t.remember()
 		}
-		s.width = min(s.width*4, s.exact.widest())
+		grow := 4
+		if s.m.n <= fewForExact {
+			grow = 16 // annealing has nothing better to do with the time
+		}
+		s.width = min(s.width*grow, s.exact.widest())
 	}
 	s.proved.Store(true)
 }
