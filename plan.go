@@ -270,5 +270,7 @@ type Need struct {
 	Cans    float64  `json:"cans,omitempty"` // of a spray can, how much of one
 	Owned   bool     `json:"owned"`
 	UsedOn  []string `json:"used_on,omitempty"`
-	Note    string   `json:"note,omitempty"`
+	// Instead is what could be mixed in its place when it is to be bought.
+	Instead string `json:"instead,omitempty"`
+	Note    string `json:"note,omitempty"`
 }

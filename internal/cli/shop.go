@@ -22,6 +22,10 @@ func (p *Program) shop() *cobra.Command {
 			if err != nil {
 				return err
 			}
+			a, _ := p.app()
+			if err := a.Instead(cmd.Context(), plan); err != nil {
+				return err
+			}
 			if asJSON {
 				return p.json(plan.Shopping)
 			}
@@ -54,6 +58,9 @@ func (p *Program) printShopping(list *facings.Shopping) {
 		note := n.Note
 		if len(n.InMixes) > 0 {
 			note = strings.TrimPrefix(note+"; in "+strings.Join(n.InMixes, ", "), "; ")
+		}
+		if n.Instead != "" {
+			note = strings.TrimPrefix(note+"; or "+n.Instead, "; ")
 		}
 		t.AppendRow(table.Row{n.Paint, n.Kind, amount(need, unit), drops, rack, short, buy, note})
 	}
