@@ -143,8 +143,10 @@ func separate(roster *facings.Roster, coats *facings.Coats, g jobs, circle []int
 	return changed
 }
 
-// batchLags keeps batches apart: a batch is painted when the one before it is.
-// Preparation, undercoat and ending may run alongside another batch.
+// batchLags keeps batches apart. A batch is painted when the one before it is;
+// at most two are on the bench at once: the next one's castings are prepared
+// and undercoated while one is painted, and one is based and varnished while
+// the next is painted.
 func batchLags(g jobs) []jobLag {
 	last := 0
 	for _, j := range g.list {
@@ -153,37 +155,72 @@ func batchLags(g jobs) []jobLag {
 	if last == 0 {
 		return nil
 	}
-	hasBefore, hasAfter := make([]bool, len(g.list)), make([]bool, len(g.list))
-	for _, l := range g.lags {
-		a, b := g.list[l.from], g.list[l.to]
-		if a.batch == b.batch && a.stage == facings.StagePaint && b.stage == facings.StagePaint {
-			hasAfter[l.from], hasBefore[l.to] = true, true
-		}
-	}
-	heads, tails := make([][]int, last+1), make([][]int, last+1)
-	for i, j := range g.list {
-		if j.stage != facings.StagePaint {
-			continue
-		}
-		if !hasBefore[i] {
-			heads[j.batch] = append(heads[j.batch], i)
-		}
-		if !hasAfter[i] {
-			tails[j.batch] = append(tails[j.batch], i)
-		}
-	}
+	heads, tails := edges(g, last)
 	var out []jobLag
-	var before []int
-	for b := range heads {
-		for _, from := range before {
-			for _, to := range heads[b] {
-				out = append(out, jobLag{from: from, to: to, whole: true, rule: facings.RuleBatch,
-					why: "the batch before is painted first"})
+	chain := func(from, to []int, why string) {
+		for _, f := range from {
+			for _, t := range to {
+				out = append(out, jobLag{from: f, to: t, whole: true, rule: facings.RuleBatch, why: why})
 			}
 		}
-		if len(tails[b]) > 0 {
-			before = tails[b]
+	}
+	for b := 1; b <= last; b++ {
+		chain(tails[painting][b-1], heads[painting][b], "the batch before is painted first")
+		chain(tails[beginning][b-1], heads[beginning][b], "the batch before is undercoated first")
+		chain(tails[finishing][b-1], heads[finishing][b], "the batch before is finished first")
+		if b > 1 {
+			chain(tails[painting][b-2], heads[beginning][b], "no third batch on the bench")
+			chain(tails[finishing][b-2], heads[painting][b], "no third batch on the bench")
 		}
 	}
 	return out
+}
+
+// The three parts of a batch's work.
+const (
+	beginning = iota // prepared and undercoated
+	painting
+	finishing // based, flagged, varnished
+)
+
+func partOf(s facings.Stage) int {
+	switch s {
+	case facings.StagePrepare, facings.StageUndercoat:
+		return beginning
+	case facings.StagePaint:
+		return painting
+	}
+	return finishing
+}
+
+// edges lists, per part and batch, the jobs with nothing before or after them
+// in the same part and batch. Behind an empty part the batch before it counts.
+func edges(g jobs, last int) (heads, tails [3][][]int) {
+	hasBefore, hasAfter := make([]bool, len(g.list)), make([]bool, len(g.list))
+	for _, l := range g.lags {
+		a, b := g.list[l.from], g.list[l.to]
+		if a.batch == b.batch && partOf(a.stage) == partOf(b.stage) {
+			hasAfter[l.from], hasBefore[l.to] = true, true
+		}
+	}
+	for part := range heads {
+		heads[part], tails[part] = make([][]int, last+1), make([][]int, last+1)
+	}
+	for i, j := range g.list {
+		part := partOf(j.stage)
+		if !hasBefore[i] {
+			heads[part][j.batch] = append(heads[part][j.batch], i)
+		}
+		if !hasAfter[i] {
+			tails[part][j.batch] = append(tails[part][j.batch], i)
+		}
+	}
+	for part := range tails {
+		for b := 1; b <= last; b++ {
+			if len(tails[part][b]) == 0 {
+				tails[part][b] = tails[part][b-1]
+			}
+		}
+	}
+	return heads, tails
 }
