@@ -6,7 +6,7 @@ import (
 )
 
 const (
-	alignSamples = 600
+	alignSamples = 400
 	alignSteps   = 40
 	alignKeep    = 0.8 // of the samples, the best fitting; the rest may be kit that only one has
 )
