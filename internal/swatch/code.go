@@ -6,14 +6,16 @@ import "math/bits"
 // bits: 2 for the corner, 3 for the layout's version, 5 for the number of
 // cells, and 15 check bits of the BCH code (31,16) shortened to (25,10), of
 // which any two words differ in 7 bits or more. The word is turned over by a
-// fixed pattern, so that no mark looks like another one turned.
+// fixed pattern, found by trying 100 000, so that a mark of this version differs
+// in 4 squares or more from any other one turned; hence one wrong square is put
+// right, and no more.
 //
 // Ref: lincostello2004.
 const (
 	markBits    = 5
 	generator   = 0x8FAF // x^15+x^11+x^10+x^9+x^8+x^7+x^5+x^3+x^2+x+1
-	turnOver    = 0x0A93C5E
-	mendable    = 2 // wrong squares that are put right; the code could do 3
+	turnOver    = 0x053691D
+	mendable    = 1 // wrong squares that are put right
 	versionBits = 3
 	cellBits    = 5
 )
@@ -78,20 +80,23 @@ func newCodebook() codebook {
 	return book
 }
 
-// decode reads a word, which may have been turned and have a few squares wrong.
+// decode reads a word, which may have been turned and, in a mark of this
+// version, have a square wrong.
 func (book codebook) decode(word uint32) (mark, bool) {
-	best := mark{wrong: mendable + 1}
+	var stranger mark
+	var strange bool
 	for turns := range 4 {
 		for w, m := range book {
-			// Two words differ in more than twice mendable, so that the order in
-			// which they are met does not matter.
-			if wrong := bits.OnesCount32(word ^ w); wrong < best.wrong {
-				best = m
-				best.turns, best.wrong = turns, wrong
+			m.turns, m.wrong = turns, bits.OnesCount32(word^w)
+			switch {
+			case m.version == Version && m.wrong <= mendable:
+				return m, true
+			case m.wrong == 0:
+				stranger, strange = m, true
 			}
 		}
 		// Undo one more quarter clockwise: three quarters on.
 		word = quarterTurned(quarterTurned(quarterTurned(word)))
 	}
-	return best, best.wrong <= mendable
+	return stranger, strange
 }

@@ -23,6 +23,9 @@ type camera struct {
 
 func newCamera(rng *rand.Rand, paper swatch.Paper, o Options) camera {
 	long := 1500 + rng.IntN(900)
+	if o.Long > 0 {
+		long = o.Long
+	}
 	c := camera{w: long, h: long * 3 / 4, bend: span(rng, -0.02, 0.02), aim: swatch.Point{X: paper.W / 2, Y: paper.H / 2}}
 	quarter := rng.IntN(4)
 	if o.Turn >= 0 {

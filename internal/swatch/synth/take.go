@@ -39,6 +39,7 @@ type Options struct {
 	Defect Defect
 	Cells  int // 0 for one of several
 	Turn   int // quarter turns of the card, -1 for any
+	Long   int // longer side of the photograph, pixels; 0 for one of several
 }
 
 // Shot is a photograph and its truth.
