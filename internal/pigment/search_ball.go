@@ -23,7 +23,7 @@ const (
 	// each of CIELAB's three roots, a* by 1.5.
 	mostChroma = 700
 	// cellsAcross is into how many cells the distance is cut, roughly.
-	cellsAcross = 2.5
+	cellsAcross = 2.0
 	mostCellCut = 40
 )
 

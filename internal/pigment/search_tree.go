@@ -118,11 +118,11 @@ const rounding = 2e-6
 // refresh works out what is still of use when a better mix has been found. A
 // mix within half a step of the best is of use too: it may tie.
 func (w *worker) refresh() {
-	best := w.best.Load().DeltaE00
-	if w.within > 0 && best > 0.95*w.within {
-		return
+	within := w.best.Load().DeltaE00 + 0.6*distanceStep + 1e-5
+	if w.within > 0 && within > 0.9*w.within {
+		return // hardly worth the work
 	}
-	w.within = best + 0.6*distanceStep + 1e-5
+	w.within = within
 	var sums [][3]float64
 	for _, l := range w.lobes {
 		sums = append(sums, l.sum)
