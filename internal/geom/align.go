@@ -22,7 +22,7 @@ type Alignment struct {
 // of dst are paired with the nearest of src and the best similarity is solved,
 // over and over; the best end wins. Both meshes need area.
 //
-// Ref: [besl1992] for the loop, [horn1987] for the solution.
+// Ref: besl1992, horn1987.
 func Align(src, dst *Mesh) Alignment {
 	samples := surfaceSamples(dst, alignSamples)
 	tree := NewBVH(src)
@@ -109,7 +109,7 @@ func refine(tree *BVH, samples []Vec3, place Rigid) Alignment {
 // nearest to the points to, in the sense of least squares. The turn is the unit
 // quaternion of the largest eigenvalue of Horn's matrix.
 //
-// Ref: [horn1987]
+// Ref: horn1987.
 func solveSimilarity(from, to []Vec3) Rigid {
 	if len(from) == 0 {
 		return Identity()

@@ -12,7 +12,7 @@ import (
 // For one ray from every vertex into each of many directions, Parallel is much
 // faster and gives the same verdicts.
 //
-// Ref: [wald2007] for the building.
+// Ref: wald2007.
 type BVH struct {
 	v     []Vec3
 	f     [][3]int32

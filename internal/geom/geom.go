@@ -12,5 +12,5 @@
 // Start with Mesh; Read brings a file in, Measure and Inspect tell what it is,
 // NewBVH casts rays at it.
 //
-// Ref: [eberly2002] mass properties; [moller1997] rays; [wald2007] hierarchy.
+// Ref: eberly2002, woop2013, wald2007.
 package geom

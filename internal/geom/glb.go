@@ -71,7 +71,7 @@ type glbReader struct {
 // primitive, placed by its nodes, labelled by its material. Skins, morphs and
 // animations are passed over. glTF is in metres with Y up.
 //
-// Ref: [gltf2]
+// Ref: gltf2.
 func parseGLB(data []byte) (rawFile, error) {
 	js, bin, err := glbChunks(data)
 	if err != nil {

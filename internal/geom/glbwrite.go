@@ -18,7 +18,7 @@ type Material struct {
 // one primitive and one material per label that has faces, named after the
 // label. Labels missing from the map come out matt mid-grey.
 //
-// Ref: [gltf2]
+// Ref: gltf2.
 func WriteGLB(m *Mesh, look map[string]Material) ([]byte, error) {
 	byLabel := make([][]uint32, max(1, len(m.Labels)))
 	for i, f := range m.F {

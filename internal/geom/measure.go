@@ -22,7 +22,7 @@ type Measures struct {
 // The volume is the sum of the signed tetrahedra from the middle of the box,
 // the divergence theorem for flat faces.
 //
-// Ref: [eberly2002]
+// Ref: eberly2002.
 func Measure(m *Mesh) Measures {
 	out := Measures{Box: m.Bounds(), Triangles: len(m.F), Vertices: len(m.V), Watertight: len(m.F) > 0}
 	_, out.Shells = m.Shells()

@@ -170,7 +170,7 @@ func (m *Mesh) Append(o *Mesh) {
 // normals weighted by the angle each face takes there, which does not depend on
 // how the surface is cut into triangles. Zero where no face gives a direction.
 //
-// Ref: [thurmer1998]
+// Ref: thurmer1998.
 func (m *Mesh) VertexNormals() []Vec3 {
 	out := make([]Vec3, len(m.V))
 	for i, f := range m.F {

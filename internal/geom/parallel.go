@@ -20,7 +20,7 @@ import (
 // nothing. The rim test gives both neighbours of an edge the same verdict, so no
 // ray slips through between them.
 //
-// Ref: [woop2013] for the test.
+// Ref: woop2013.
 type Parallel struct {
 	Near, Far float64 // mm along the ray; Far 0 means without end
 	Threads   int     // workers; the answer does not depend on it

@@ -39,7 +39,7 @@ func randomSoup(r *rand.Rand, n int) *Mesh {
 }
 
 // mollerTrumbore is the textbook test, in space and not in the plane.
-// Ref: [moller1997]
+// Ref: moller1997.
 func mollerTrumbore(o, d, a, b, c Vec3) (t float64, hit bool, margin float64) {
 	e1, e2 := b.Sub(a), c.Sub(a)
 	p := d.Cross(e2)

@@ -42,7 +42,7 @@ type doc3MF struct {
 // items with their transforms, and base materials as labels. Everything else
 // (slices, beams, textures, print settings) is passed over.
 //
-// Ref: [threemf2018]
+// Ref: threemf2018.
 func parse3MF(data []byte) (rawFile, error) {
 	if bytes.Count(data, []byte("PK\x01\x02")) > max3MFEntries {
 		return rawFile{}, fail("export the figure alone", "the package has more than %d parts", max3MFEntries)

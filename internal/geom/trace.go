@@ -193,7 +193,7 @@ func (n *bvhNode) distance2(p Vec3) float64 {
 
 // closestOnTriangle returns the point of triangle abc nearest to p.
 //
-// Ref: [ericson2005], section 5.1.5.
+// Ref: ericson2005.
 func closestOnTriangle(p, a, b, c Vec3) Vec3 {
 	ab, ac, ap := b.Sub(a), c.Sub(a), p.Sub(a)
 	d1, d2 := ab.Dot(ap), ac.Dot(ap)

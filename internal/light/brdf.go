@@ -14,7 +14,7 @@ const glossF0 = 0.04
 // given back so that a white surface reflects all of a uniform light, and the
 // law stays reciprocal.
 //
-// Ref: [walter2007], [heitz2014]; [kulla2017] for the energy given back.
+// Ref: walter2007, heitz2014, kulla2017.
 type surface struct {
 	metal  bool
 	alpha  float64
