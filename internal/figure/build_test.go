@@ -90,16 +90,19 @@ var shop = sync.OnceValue(func() *Cache { return &Cache{} })
 // underRace is set where the race detector makes everything ten times slower.
 var underRace bool
 
-func short(t *testing.T, name string) {
-	if (testing.Short() || underRace) && !slices.Contains([]string{"shoulder", "hussar", "gun"}, name) {
-		t.Skip("only a few castings in short mode")
+// slow skips what builds many or fine castings where that takes too long;
+// TestSameBytes still runs all that is done side by side.
+func slow(t *testing.T) {
+	t.Helper()
+	if testing.Short() || underRace {
+		t.Skip("builds large meshes")
 	}
 }
 
 func TestSound(t *testing.T) {
+	slow(t)
 	for name, spec := range cases() {
 		t.Run(name, func(t *testing.T) {
-			short(t, name)
 			switch name {
 			case "shoulder", "trooper":
 				t.Skip("built finely in TestFine")
@@ -117,9 +120,7 @@ func TestSound(t *testing.T) {
 
 // TestAnyDress draws castings at random, always the same ones.
 func TestAnyDress(t *testing.T) {
-	if testing.Short() || underRace {
-		t.Skip("slow")
-	}
+	slow(t)
 	r := rand.New(rand.NewPCG(28, 56))
 	for range 3 {
 		spec := Spec{Kind: pick(r, Foot, Mounted), NoBase: true}
@@ -145,6 +146,7 @@ func pick[T any](r *rand.Rand, from ...T) T { return from[r.IntN(len(from))] }
 
 // TestFine holds what users get to the same rules.
 func TestFine(t *testing.T) {
+	slow(t)
 	for _, name := range []string{"shoulder", "trooper"} {
 		m := fine(t, cases()[name])
 		checkSound(t, m)
@@ -254,7 +256,7 @@ func TestWrongSpecs(t *testing.T) {
 
 // TestSameBytes builds the same casting on one processor and on all.
 func TestSameBytes(t *testing.T) {
-	spec := Spec{Dress: full(), Pose: Fire}
+	spec := Spec{Dress: full(), Pose: Fire, NoBase: true}
 	a := digest(t, spec)
 	old := runtime.GOMAXPROCS(1)
 	b := digest(t, spec)
@@ -262,7 +264,7 @@ func TestSameBytes(t *testing.T) {
 	if a != b {
 		t.Error("one processor and several give different meshes")
 	}
-	if a == digest(t, Spec{Dress: full(), Pose: March}) {
+	if a == digest(t, Spec{Dress: full(), Pose: March, NoBase: true}) {
 		t.Error("different castings give the same mesh")
 	}
 }
@@ -293,6 +295,7 @@ func put(w io.Writer, n ...uint64) {
 }
 
 func TestCacheReturnsOneMesh(t *testing.T) {
+	slow(t)
 	var c Cache
 	a, err := c.Build(Spec{Kind: Foot, NoBase: true})
 	if err != nil {

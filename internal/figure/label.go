@@ -1,16 +1,23 @@
 package figure
 
 import (
+	"math"
 	"slices"
 
 	"facings/internal/geom"
 )
+
+// closeEnough is a distance nobody will see, mm.
+const closeEnough = 0.001
 
 // toSurface moves p onto the surface, at most reach away.
 func (g *grid) toSurface(p vec, reach float64) vec {
 	for range 2 {
 		s := g.near(p)
 		d := s.dist(p)
+		if math.Abs(d) < closeEnough {
+			break
+		}
 		d = min(max(d, -reach), reach)
 		p = p.Sub(s.normal(p, 0.02*g.h).Mul(d))
 	}

@@ -267,6 +267,9 @@ func cutPoint(s *scene, p0, p1 vec, v0, v1 float64) vec {
 		t := min(max(v0/(v0-v1), 0.05), 0.95)
 		p := p0.Lerp(p1, t)
 		v := s.dist(p)
+		if math.Abs(v) < closeEnough/2 {
+			return p
+		}
 		if (v < 0) == (v0 < 0) {
 			p0, v0 = p, v
 		} else {

@@ -107,6 +107,7 @@ func (a *anyOf) prune(vec, float64) node { return a }
 // for clothing and kit, and from a horse of 5.4 to 6.8 m² under its tack and
 // rider; the factors are estimates. Without the base.
 func TestWholeArea(t *testing.T) {
+	slow(t)
 	for name, want := range map[string][2]float64{"shoulder": {12.2, 16}, "trooper": {30, 45}} {
 		sum := 0.0
 		for _, a := range Measure(fine(t, cases()[name])) {
@@ -145,6 +146,7 @@ func TestMirror(t *testing.T) {
 
 // TestScale: areas grow with the square of the size, lengths with it.
 func TestScale(t *testing.T) {
+	slow(t)
 	m := fine(t, cases()["shoulder"])
 	const k = 1.7
 	big := m.Clone()
@@ -201,6 +203,7 @@ func TestMeasureBox(t *testing.T) {
 // TestLayers: what anyone who has painted such a casting knows (common
 // practice: inside before outside).
 func TestLayers(t *testing.T) {
+	slow(t)
 	for name, want := range map[string][][2]string{
 		"shoulder": {{"cross straps", "jacket"}, {"lapels", "jacket"}, {"buttons", "lapels"}, {"cuffs", "jacket"}, {"hat lace", "hat"}, {"turnbacks", "jacket"}},
 		"trooper":  {{"saddle cloth", "horse coat"}, {"bridle", "horse coat"}, {"saddle cloth border", "horse coat"}, {"mane", "horse coat"}, {"waist belt", "jacket"}},
