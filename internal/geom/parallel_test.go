@@ -210,6 +210,23 @@ func TestParallelIsBruteForceOnSolids(t *testing.T) {
 	}
 }
 
+// A stray face far away changes no verdict, and does not put all points into one
+// cell either, which would make this test take minutes.
+func TestStrayFaceFarAway(t *testing.T) {
+	m := bumpy(60)
+	alone := Parallel{Near: 1e-4, Threads: 2}.FromVertices(m, m.VertexNormals(), ringDirections(8))
+	n := len(m.V)
+	m.Append(&Mesh{V: []Vec3{{1e6, 1e6, 0}, {1e6 + 1, 1e6, 0}, {1e6, 1e6 + 1, 5}}, F: [][3]int32{{0, 1, 2}}})
+	got := Parallel{Near: 1e-4, Threads: 2}.FromVertices(m, m.VertexNormals(), ringDirections(8))
+	for d := range 8 {
+		for i := range n {
+			if got.Hit(d, i) != alone.Hit(d, i) {
+				t.Fatalf("vertex %d direction %d differs", i, d)
+			}
+		}
+	}
+}
+
 func TestParallelDoesNotDependOnThreads(t *testing.T) {
 	m := bumpy(20)
 	n := m.VertexNormals()

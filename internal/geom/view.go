@@ -3,6 +3,7 @@ package geom
 import (
 	"math"
 	"math/bits"
+	"slices"
 )
 
 // view is one worker's memory while it looks along one direction after another.
@@ -68,8 +69,9 @@ func (v *view) look(d Vec3) (cast, blocked []uint64) {
 	return cast, v.blocked
 }
 
-// project fills v.p, marks the vertices that face d, and lays the grid over them
-// with about one point per cell.
+// project fills v.p, marks the vertices that face d, and lays the grid over the
+// crowd of them with about one point per cell. Points beside the grid count to
+// the nearest cell of its rim.
 func (v *view) project(ux, uy, d Vec3, cast []uint64) {
 	box := EmptyBox()
 	v.count = 0
@@ -87,6 +89,7 @@ func (v *view) project(ux, uy, d Vec3, cast []uint64) {
 	if v.count == 0 {
 		return
 	}
+	box = v.crowd(cast, box)
 	w, h := box.Max.X-box.Min.X, box.Max.Y-box.Min.Y
 	cell := max(math.Sqrt(w*h/float64(v.count)), max(w, h)/1024)
 	if cell == 0 {
@@ -102,6 +105,31 @@ func (v *view) project(ux, uy, d Vec3, cast []uint64) {
 		p.x = int32(min(max((p.X-v.lo.X)*v.scale*fineness, 0), right))
 		p.y = int32(min(max((p.Y-v.lo.Y)*v.scale, 0), back))
 	}
+}
+
+// crowd narrows the box of the cast points to where all but a few of them are:
+// one stray corner a mile away must not push the whole figure into one cell.
+func (v *view) crowd(cast []uint64, box Box) Box {
+	stride := v.count/512 + 1
+	var xs, ys []float64
+	n := 0
+	eachBit(cast, func(i int) {
+		if n++; n%stride == 0 {
+			xs, ys = append(xs, v.p[i].X), append(ys, v.p[i].Y)
+		}
+	})
+	narrow := func(values []float64, lo, hi float64) (float64, float64) {
+		if len(values) < 100 {
+			return lo, hi
+		}
+		slices.Sort(values)
+		a, b := values[len(values)/50], values[len(values)-1-len(values)/50]
+		pad := (b - a) / 2
+		return max(lo, a-pad), min(hi, b+pad)
+	}
+	box.Min.X, box.Max.X = narrow(xs, box.Min.X, box.Max.X)
+	box.Min.Y, box.Max.Y = narrow(ys, box.Min.Y, box.Max.Y)
+	return box
 }
 
 // sortPoints puts the cast points into their cells by a counting sort.
