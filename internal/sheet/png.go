@@ -90,8 +90,8 @@ func (r *raster) items(items []Item, hole *image.Alpha) {
 		case Group:
 			if it.Clip == nil {
 				r.items(it.Items, hole)
-			} else if mask := r.mask(it.Clip.flat(0.1/r.k), hole); mask != nil {
-				r.items(it.Items, mask)
+			} else if mask := r.mask(it.Clip.flat(0.1/r.k), nil); mask != nil {
+				r.items(it.Items, hard(mask, hole))
 			}
 		}
 	}
@@ -173,6 +173,23 @@ func (r *raster) mask(lines []line, hole *image.Alpha) *image.Alpha {
 		}
 	}
 	return out
+}
+
+// hard makes a hole's edge fall between pixels: through a soft one, the layers
+// below would shine through those above. Inside another hole it is narrowed.
+func hard(mask, hole *image.Alpha) *image.Alpha {
+	b := mask.Bounds()
+	for y := b.Min.Y; y < b.Max.Y; y++ {
+		for x := b.Min.X; x < b.Max.X; x++ {
+			i := mask.PixOffset(x, y)
+			if mask.Pix[i] < 128 || (hole != nil && hole.AlphaAt(x, y).A == 0) {
+				mask.Pix[i] = 0
+			} else {
+				mask.Pix[i] = 255
+			}
+		}
+	}
+	return mask
 }
 
 // picture draws an image through its mapping, seen through a hole.

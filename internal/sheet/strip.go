@@ -76,9 +76,12 @@ func newStrip(d drawn, scale, bleed float64) *strip {
 // drawFace draws one face, seen through its outline and the bleed around it.
 func (s *strip) drawFace(d drawn, fringe *facings.FlagPart, m Matrix, reverse bool) Item {
 	half := s.sleeve / 2
+	if reverse { // drawn first; the obverse covers the overlap, and no seam shows
+		half += math.Min(0.2, half)
+	}
 	edge := cloth(d.flag.Shape, s.fly, s.hoist, half)
 	p := &painter{fly: s.fly, hoist: s.hoist, edge: edge, colour: d.colour, hatched: d.hatching, m: m,
-		bleed: Box{-half, -s.fringe - s.bleed, s.face() + s.bleed, s.hoist + s.fringe + s.bleed}}
+		bleed: Box{-half - 1, -s.fringe - s.bleed, s.face() + s.bleed, s.hoist + s.fringe + s.bleed}}
 	if fringe != nil {
 		s.drawFringe(p, fringe)
 	}
@@ -86,7 +89,7 @@ func (s *strip) drawFace(d drawn, fringe *facings.FlagPart, m Matrix, reverse bo
 	*cloth = *p
 	cloth.items = nil
 	if fringe != nil {
-		cloth.bleed = Box{-half, 0, s.fly, s.hoist}
+		cloth.bleed = Box{-half - 1, 0, s.fly, s.hoist}
 	}
 	art, place := d.obverse, m
 	if reverse && d.reverse != nil { // drawn for this side: only moved
@@ -108,8 +111,17 @@ func (s *strip) drawFace(d drawn, fringe *facings.FlagPart, m Matrix, reverse bo
 	} else {
 		p.items = append(p.items, cloth.items...)
 	}
-	clip := Polygon(rightOf(outset(edge, s.fringe+s.bleed), -half)...).Moved(m)
+	clip := Polygon(s.within(rightOf(outset(edge, s.fringe+s.bleed), -half), s.bleed)...).Moved(m)
 	return Group{Clip: &clip, Items: p.items}
+}
+
+// within blunts tips that reach past the crop marks and so much more.
+func (s *strip) within(points []Point, more float64) []Point {
+	out := make([]Point, len(points))
+	for i, q := range points {
+		out[i] = Point{min(q.X, s.face()+more), max(-s.fringe-more, min(q.Y, s.hoist+s.fringe+more))}
+	}
+	return out
 }
 
 // drawFringe lays the fringe's colour around the cloth, with threads across it.
@@ -121,6 +133,9 @@ func (s *strip) drawFringe(p *painter, x *facings.FlagPart) {
 	}
 	inner := cornersOn(p.edge, 0)
 	outer := outset(inner, s.fringe+s.bleed)
+	for i := range outer { // none stands out along the pole
+		outer[i].X = max(outer[i].X, 0)
+	}
 	var threads Path
 	for i, a := range inner {
 		j := (i + 1) % len(inner)
@@ -211,7 +226,7 @@ func (s *strip) mark(shape string) {
 		return
 	}
 	edge := outset(cloth(shape, s.fly, s.hoist, s.sleeve/2), s.fringe)
-	edge = rightOf(edge, -s.sleeve/2)
+	edge = s.within(rightOf(edge, -s.sleeve/2), 0)
 	var open []Point // without the side along the pole
 	start := 0
 	for i, q := range edge {
