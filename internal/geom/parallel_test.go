@@ -131,9 +131,8 @@ func TestRimOfLoneTriangle(t *testing.T) {
 		for mirror := range 4 {
 			sx, sy := float64(1-2*(mirror&1)), float64(1-mirror&2)
 			m := &Mesh{F: [][3]int32{swap}}
-			for _, p := range []Vec3{{0, 0, 1}, {4 * sx, 0, 1}, {0, 4 * sy, 1}, {0, 2 * sy, 0}, {sx, 0, 0}, {2 * sx, 2 * sy, 0}, {0, 0, 0}, {4 * sx, 0, 0}, {sx, sy, 0}, {-sx, 0, 0}, {5 * sx, 0, 0}} {
-				m.V = append(m.V, p)
-			}
+			m.V = []Vec3{{0, 0, 1}, {4 * sx, 0, 1}, {0, 4 * sy, 1}, {0, 2 * sy, 0}, {sx, 0, 0},
+				{2 * sx, 2 * sy, 0}, {0, 0, 0}, {4 * sx, 0, 0}, {sx, sy, 0}, {-sx, 0, 0}, {5 * sx, 0, 0}}
 			normals := make([]Vec3, len(m.V))
 			for i := 3; i < len(normals); i++ {
 				normals[i] = Vec3{Z: 1}
