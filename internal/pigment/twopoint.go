@@ -34,11 +34,12 @@ func blend(a, b, u float64) float64 {
 }
 
 // thinnedWhite is how much faster than its share a white loses strength when
-// other paints thin it out: with half of the film it scatters 0.39 of what it
-// does alone. Judged by measured films, each paint's own left out (tools/films).
+// other paints thin it out: with half of the film it scatters 0.38 of what it
+// does alone. Judged by measured films, with each series left out in turn
+// (tools/films, docs/measurements/colour.md).
 //
 // Ref: geldof2018.
-const thinnedWhite = 0.35
+const thinnedWhite = 0.4
 
 // WhiteStrength returns the factor on K and S per unit share of a white in a
 // film of which the given share, 0..1, is white.
@@ -50,8 +51,8 @@ func WhiteStrength(share float64) float64 { return math.Pow(share, thinnedWhite)
 // as its white) the other bands and the other film decide.
 type drift struct{ k, s, smooth float64 }
 
-// oilDrift was judged as thinnedWhite was; any values near it do as well.
-func oilDrift() *drift { return &drift{k: 0.015, s: 0.003, smooth: 0.1} }
+// oilDrift was judged as thinnedWhite was; values near these do as well.
+func oilDrift() *drift { return &drift{k: 0.012, s: 0.003, smooth: 0.1} }
 
 // FitTwoPoint fits a paint to its pure film, whose thickness the conditions
 // give, and a tint with white, together with the tint's thickness. The

@@ -44,10 +44,10 @@ func judged(t *testing.T, keep func(line string) bool) *report {
 }
 
 // The measured oil paints of Geldof and others 2018: half of the films that
-// were not used in fitting are predicted within 2.5.
+// were not used in fitting are predicted within 2.5, nine of ten within 6.
 func TestPublishedFilms(t *testing.T) {
 	r := judged(t, func(string) bool { return true })
-	if len(r.Films) < 50 || r.Median > 2.5 || r.P90 > 8 {
+	if len(r.Films) < 50 || r.Median > 2.5 || r.P90 > 6 {
 		t.Errorf("%d films, median %.2f, p90 %.2f", len(r.Films), r.Median, r.P90)
 	}
 	used := make(map[string]bool)
