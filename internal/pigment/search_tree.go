@@ -205,11 +205,16 @@ func (w *worker) thirds(i, j, a, b, c int) {
 	all.remove(i)
 	all.remove(j)
 	g := 1 / float32(a+b+c)
-	for n, l := range w.lobes {
-		clear(w.alive[n+1])
-		if !w.descend(n, l.root, float32(c), g) {
-			return
+	// First only as far as large groups, which may be enough to see that none
+	// of them has a paint for every lobe.
+	for _, depth := range []int{groupDepth, math.MaxInt} {
+		for n, l := range w.lobes {
+			clear(w.alive[n+1])
+			if !w.descend(n, l.root, float32(c), g, depth) {
+				return
+			}
 		}
+		copy(w.alive[0], w.alive[4])
 	}
 	for x, word := range w.alive[4] {
 		for ; word != 0; word &= word - 1 {
@@ -218,9 +223,13 @@ func (w *worker) thirds(i, j, a, b, c int) {
 	}
 }
 
+// groupDepth is how often the rack is halved for a first look.
+const groupDepth = 4
+
 // descend keeps, of the paints alive before lobe n, those of a group that may
-// bring its sum near enough, and reports whether there are any.
-func (w *worker) descend(n int, at *node, c, g float32) bool {
+// bring its sum near enough, and reports whether there are any. It halves the
+// group no more than depth times, and then keeps the whole of it.
+func (w *worker) descend(n int, at *node, c, g float32, depth int) bool {
 	if !at.paints.meets(w.alive[n]) {
 		return false
 	}
@@ -228,6 +237,12 @@ func (w *worker) descend(n int, at *node, c, g float32) bool {
 	low, high := l.rough.span(w.box[n], at.box, c, g)
 	if high < w.accept[n][0] || low > w.accept[n][1] {
 		return false
+	}
+	if depth == 0 && at.left != nil {
+		for x, word := range at.paints {
+			w.alive[n+1][x] |= word & w.alive[n][x]
+		}
+		return true
 	}
 	if at.left == nil {
 		low, high = l.span(w.base[n], l.paints[at.paint], c, g)
@@ -239,8 +254,8 @@ func (w *worker) descend(n int, at *node, c, g float32) bool {
 		}
 		return true
 	}
-	left := w.descend(n, at.left, c, g)
-	right := w.descend(n, at.right, c, g)
+	left := w.descend(n, at.left, c, g, depth-1)
+	right := w.descend(n, at.right, c, g, depth-1)
 	return left || right
 }
 
