@@ -14,8 +14,13 @@ func torsoLoft(c frame, g float64) node {
 	)
 }
 
-// skirtLength is how far the coat reaches below the waist.
-func skirtLength(c Coat) (front, back float64) {
+// skirtLength is how far the coat reaches below the waist; a jacket with
+// turnbacks has short tails.
+func skirtLength(d *Dress) (front, back float64) {
+	c := d.Coat
+	if d.Turnbacks && (c == LacedCoat || c == PlainCoat) {
+		c = ShortCoat
+	}
 	switch c {
 	case LongCoat:
 		return 8.0, 8.7
@@ -161,7 +166,7 @@ func (s *sculpture) frogging(b *body, f *flesh) {
 // skirt is the coat below the waist: a bell that lies over the thighs, open in
 // front and split behind, its corners turned back.
 func (s *sculpture) skirt(b *body, d *Dress, f *flesh, mounted bool) node {
-	front, back := skirtLength(d.Coat)
+	front, back := skirtLength(d)
 	p := b.pelvis.move(0, 0, 2.4)
 	if mounted {
 		return s.ridingSkirt(b, d)
@@ -217,7 +222,7 @@ func (s *sculpture) turnbacks(n node, p frame, front, back float64) {
 
 // ridingSkirt lies over the seat and the thighs of a mounted man.
 func (s *sculpture) ridingSkirt(b *body, d *Dress) node {
-	_, back := skirtLength(d.Coat)
+	_, back := skirtLength(d)
 	p := b.pelvis
 	hips := ellipsoid(p.move(0, -0.2, 0.9), 3.0, 2.4, 1.9)
 	if back < 1 {
