@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"facings"
 	"facings/internal/colour"
@@ -222,14 +223,11 @@ func (r *cellReader) judgeHalf(h *half, ground rgb, name string) {
 			r.warn("cell-uneven", "the stripe over "+name+" is patchy, or something shines on it", "brush the coat more evenly; move the lamp or the camera so that nothing shines")
 		}
 	}
-	least := min(h.raw[0], h.raw[1], h.raw[2])
-	if least < channelGone {
-		r.warn("cell-gamut", "a channel of the photograph is empty over "+name+": the colour may be fuller or darker than could be photographed", "photograph in more light, or take the colour as the nearest that can be shown")
-	}
 }
 
 // judgeBoth compares the two halves.
 func (r *cellReader) judgeBoth(overBlack, overWhite *half, onBlack, onWhite float64) {
+	r.judgeGamut(overBlack, overWhite)
 	between := difference(overBlack.mean, overWhite.mean)
 	switch {
 	case onBlack < sameAsGround && between > 10:
@@ -242,11 +240,26 @@ func (r *cellReader) judgeBoth(overBlack, overWhite *half, onBlack, onWhite floa
 	}
 }
 
+// judgeGamut warns of colours that the photograph's three channels cannot hold:
+// one of them is empty.
+func (r *cellReader) judgeGamut(overBlack, overWhite *half) {
+	var where []string
+	for i, h := range []*half{overBlack, overWhite} {
+		if min(h.raw[0], h.raw[1], h.raw[2]) < channelGone {
+			where = append(where, []string{"black", "white"}[i])
+		}
+	}
+	if len(where) > 0 {
+		r.warn("cell-gamut", "a channel of the photograph is empty over "+strings.Join(where, " and ")+": the colour may be fuller or darker than could be photographed", "photograph in more light, or take the colour as the nearest that can be shown")
+	}
+}
+
 // The parts that make up an uncertainty besides the spread of the stripe.
 const (
-	cameraFloor  = 1.0  // CIEDE2000: what three channels leave open (an estimate)
-	paperSpread  = 0.02 // share by which papers' whites differ from PaperWhite (an estimate)
-	printerShare = 0.06 // by which the printer's greys may be off, logarithm of gamma
+	cameraFloor  = 1.2   // CIEDE2000: what three channels leave open of a grey (an estimate)
+	cameraChroma = 0.025 // and how much more with each unit of chroma; see docs/measurements/swatch.md
+	paperSpread  = 0.025 // share by which papers' whites differ from PaperWhite (an estimate)
+	printerShare = 0.06  // by which the printer's greys may be off, logarithm of gamma
 )
 
 // colour adds up the uncertainty of a half's mean.
@@ -258,7 +271,8 @@ func (r *cellReader) colour(h *half) *Colour {
 		light[i] = v * (1 + share)
 		curve[i] = PaperWhite * math.Pow(max(0, v)/PaperWhite, power)
 	}
-	u := math.Hypot(cameraFloor, 2*h.spread)
+	chroma := labOf(h.mean).LCh().C
+	u := math.Hypot(cameraFloor+cameraChroma*chroma, 2*h.spread)
 	u = math.Hypot(u, difference(light, h.mean))
 	u = math.Hypot(u, difference(curve, h.mean))
 	return newColour(h.mean, u)

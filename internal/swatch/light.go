@@ -160,17 +160,25 @@ func (f *field) fit(at []Point, light []rgb, keep []bool) bool {
 // middleLight is the mean without the tenth that is darkest and the tenth that
 // is lightest: streaks count by their area, specks do not.
 func middleLight(light []rgb) rgb {
-	order := slices.Clone(light)
-	slices.SortFunc(order, func(a, b rgb) int { return sign(a.luminance() - b.luminance()) })
+	order := make([]float64, len(light))
+	for i, c := range light {
+		order[i] = c.luminance()
+	}
+	slices.Sort(order)
 	cut := len(order) / 10
-	order = order[cut : len(order)-cut]
+	low, high := order[cut], order[len(order)-1-cut]
 	var out rgb
-	for _, c := range order {
+	var n float64
+	for _, c := range light {
+		if l := c.luminance(); l < low || l > high {
+			continue
+		}
+		n++
 		for i := range out {
-			out[i] += c[i] / float64(len(order))
+			out[i] += c[i]
 		}
 	}
-	return out
+	return rgb{out[0] / n, out[1] / n, out[2] / n}
 }
 
 // tone is how the photograph's curve differs from sRGB's: light relative to

@@ -45,8 +45,20 @@ func (s *Scene) Raster(perMM float64) (*image.Gray, error) {
 		}
 		fill(img, Box{x * perMM, y * perMM, w * perMM, h * perMM}, l.Grey)
 	}
+	regular, err := opentype.Parse(goregular.TTF)
+	if err != nil {
+		return nil, err
+	}
+	bold, err := opentype.Parse(gobold.TTF)
+	if err != nil {
+		return nil, err
+	}
 	for _, t := range s.Texts {
-		if err := t.draw(img, perMM); err != nil {
+		f := regular
+		if t.Bold {
+			f = bold
+		}
+		if err := t.draw(img, f, perMM); err != nil {
 			return nil, err
 		}
 	}
@@ -69,15 +81,7 @@ func fill(img *image.Gray, b Box, grey uint8) {
 	}
 }
 
-func (t *Text) draw(img *image.Gray, perMM float64) error {
-	ttf := goregular.TTF
-	if t.Bold {
-		ttf = gobold.TTF
-	}
-	f, err := opentype.Parse(ttf)
-	if err != nil {
-		return err
-	}
+func (t *Text) draw(img *image.Gray, f *opentype.Font, perMM float64) error {
 	face, err := opentype.NewFace(f, &opentype.FaceOptions{Size: t.Size * perMM, DPI: 72, Hinting: font.HintingNone})
 	if err != nil {
 		return err

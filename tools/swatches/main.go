@@ -8,7 +8,8 @@
 // wrong without a warning: more than Wrong off, with nothing found in the cell
 // or in the photograph as a whole. Errors are counted over all colours read,
 // warned of or not; clean_* over those without a warning. With --defect every
-// photograph has that defect. --out writes the photographs, --list prints the
+// photograph has that defect; with --sensor the camera's three channels are not
+// the standard observer's. --out writes the photographs, --list prints the
 // worst colours.
 package main
 
@@ -86,6 +87,7 @@ type outcome struct {
 	hurt     int
 	missed   int
 	findings []string
+	mistaken []string
 }
 
 func run(args []string, out io.Writer) error {
@@ -95,6 +97,7 @@ func run(args []string, out io.Writer) error {
 	asJSON := fs.Bool("json", false, "print JSON")
 	defect := fs.String("defect", "", "spoil every photograph: blur, glare, clipped, cut off, dark, cast, shadow, missed, far")
 	dir := fs.String("out", "", "write the photographs into this folder")
+	sensor := fs.Bool("sensor", false, "a camera whose channels are not the standard observer's")
 	list := fs.Bool("list", false, "print the worst colours")
 	if err := fs.Parse(args); err != nil {
 		return err
@@ -102,6 +105,7 @@ func run(args []string, out io.Writer) error {
 	if *defect != "" && !slices.Contains(synth.Defects(), synth.Defect(*defect)) {
 		return fmt.Errorf("defect %q is not known", *defect)
 	}
+	options := synth.Options{Defect: synth.Defect(*defect), Sensor: *sensor, Turn: -1}
 	outcomes := make([]outcome, *n)
 	errs := make([]error, *n)
 	var wg sync.WaitGroup
@@ -109,7 +113,7 @@ func run(args []string, out io.Writer) error {
 	for range 2 {
 		wg.Go(func() {
 			for i := range queue {
-				outcomes[i], errs[i] = judge(*seed+uint64(i), synth.Defect(*defect), *dir)
+				outcomes[i], errs[i] = judge(*seed+uint64(i), options, *dir)
 			}
 		})
 	}
@@ -126,6 +130,11 @@ func run(args []string, out io.Writer) error {
 	r, all := summarise(outcomes)
 	r.Defect = *defect
 	if *list {
+		for _, o := range outcomes {
+			for _, m := range o.mistaken {
+				fmt.Fprintln(out, m)
+			}
+		}
 		for _, e := range all[:min(25, len(all))] {
 			fmt.Fprintf(out, "%5.2f ±%.1f warned %-5v seed %d cell %d %s: %s read %.1f true %.1f %s\n", e.Error, e.Stated, e.Warned, e.Seed, e.Cell, e.Side, e.Paint, e.Reading, e.Truth, e.Reason)
 		}
@@ -143,9 +152,9 @@ func run(args []string, out io.Writer) error {
 }
 
 // judge takes one photograph, reads it and compares.
-func judge(seed uint64, defect synth.Defect, dir string) (outcome, error) {
+func judge(seed uint64, options synth.Options, dir string) (outcome, error) {
 	var o outcome
-	shot, err := synth.Take(seed, synth.Options{Defect: defect, Turn: -1})
+	shot, err := synth.Take(seed, options)
 	if err != nil {
 		return o, err
 	}
@@ -186,6 +195,7 @@ func (o *outcome) compare(seed uint64, truth *synth.Truth, cell *swatch.CellRead
 	}
 	if (cell.State == swatch.Empty) != (truth.Paint == "") && !warned {
 		o.empty++
+		o.mistaken = append(o.mistaken, fmt.Sprintf("seed %d cell %d: %q is read as %s", seed, cell.Number, truth.Paint, cell.State))
 	}
 	if truth.Hurt {
 		o.hurt++

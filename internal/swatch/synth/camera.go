@@ -22,7 +22,7 @@ type camera struct {
 }
 
 func newCamera(rng *rand.Rand, paper swatch.Paper, o Options) camera {
-	long := 1500 + rng.IntN(900)
+	long := 1000 + rng.IntN(700)
 	if o.Long > 0 {
 		long = o.Long
 	}

@@ -57,32 +57,42 @@ func newSheet(l *swatch.Layout, paper swatch.Paper, pr *printer) (*sheet, error)
 	return s, nil
 }
 
-// film is a paint's colour by thickness over a ground.
-type film [64]vec
+// film is a paint's colour by thickness over a ground: what the standard
+// observer sees, and what the camera does.
+type film struct{ real, seen [64]vec }
 
 const thickest = 3.0 // coats
 
-func newFilm(ks *pigment.KS, ground float64) *film {
+func newFilm(ks *pigment.KS, ground float64, cam *sensor) *film {
 	bare := colour.Flat(ground)
 	inner := pigment.Satin().FromInside(&bare)
 	var f film
-	for i := range f {
-		r := pigment.Show(ks, pigment.Satin(), &inner, thickest*float64(i)/float64(len(f)-1)).Reflectance
-		lin := colour.ViewD65().XYZ(&r).Linear()
-		f[i] = vec{lin.R, lin.G, lin.B}
+	for i := range f.real {
+		r := pigment.Show(ks, pigment.Satin(), &inner, thickest*float64(i)/float64(len(f.real)-1)).Reflectance
+		f.real[i] = observed(&r)
+		f.seen[i] = f.real[i]
+		if cam != nil {
+			f.seen[i] = cam.see(&r)
+		}
 	}
 	return &f
 }
 
-func (f *film) at(coats float64) vec {
-	x := min(coats/thickest, 0.999) * float64(len(f)-1)
+// observed is the linear sRGB that the standard observer sees.
+func observed(r *colour.Reflectance) vec {
+	lin := colour.ViewD65().XYZ(r).Linear()
+	return vec{lin.R, lin.G, lin.B}
+}
+
+func (f *film) at(coats float64) (real, seen vec) {
+	x := min(coats/thickest, 0.999) * float64(len(f.real)-1)
 	i := int(x)
 	u := x - float64(i)
-	var out vec
-	for c := range out {
-		out[c] = f[i][c]*(1-u) + f[i+1][c]*u
+	for c := range real {
+		real[c] = f.real[i][c]*(1-u) + f.real[i+1][c]*u
+		seen[c] = f.seen[i][c]*(1-u) + f.seen[i+1][c]*u
 	}
-	return out
+	return real, seen
 }
 
 // Truth is what a cell really shows.
@@ -96,7 +106,7 @@ type Truth struct {
 }
 
 // paint brushes one stripe and returns what it shows.
-func (s *sheet) paint(rng *rand.Rand, c *swatch.Cell, offset swatch.Point, pr *printer, rack []pigment.Paint, missed bool) Truth {
+func (s *sheet) paint(rng *rand.Rand, c *swatch.Cell, offset swatch.Point, pr *printer, rack []pigment.Paint, cam *sensor, missed bool) Truth {
 	a, b := rack[rng.IntN(len(rack))], rack[rng.IntN(len(rack))]
 	ks, name := a.KS, a.Name
 	if rng.IntN(2) == 0 {
@@ -104,7 +114,7 @@ func (s *sheet) paint(rng *rand.Rand, c *swatch.Cell, offset swatch.Point, pr *p
 		ks = pigment.Mix([]pigment.KS{a.KS, b.KS}, []float64{float64(share), 1})
 		name += " and " + b.Name
 	}
-	black, white := newFilm(&ks, pr.black*luminance(pr.white)), newFilm(&ks, luminance(pr.white))
+	black, white := newFilm(&ks, pr.black*luminance(pr.white), cam), newFilm(&ks, luminance(pr.white), cam)
 	t := Truth{Number: c.Number, Paint: name, Hurt: missed}
 	left, right := c.Field.X-span(rng, -1, 2.4), c.Field.X+c.Field.W-span(rng, -2.4, 1)
 	top, low := c.Band.Y-span(rng, 0, 0.12)*c.Band.H, c.Band.Y+c.Band.H*span(rng, 1, 1.12)
@@ -128,8 +138,8 @@ func (s *sheet) paint(rng *rand.Rand, c *swatch.Cell, offset swatch.Point, pr *p
 			if px < mid && px > c.Field.X {
 				ground, side = black, 0
 			}
-			v := ground.at(thick * streaks.at(px, py))
-			s.pix[y*s.w+x] = v
+			v, seen := ground.at(thick * streaks.at(px, py))
+			s.pix[y*s.w+x] = seen
 			// The colour of a stripe is that of its middle, where all bristles run.
 			if px > c.Field.X+2.5 && px < c.Field.X+c.Field.W-2.5 && math.Abs(px-mid) > 2.5 && math.Abs(py-c.Band.Y-c.Band.H/2) < 0.35*c.Band.H {
 				counts[side]++

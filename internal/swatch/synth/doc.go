@@ -6,7 +6,8 @@
 //
 // It shares the card's layout with the reader, and nothing else: the geometry
 // of its camera is a ray through a lens, not a homography. Its camera sees the
-// colours of the standard observer; a real one does not quite.
+// colours of the standard observer, or, if asked, through three channels of its
+// own.
 //
 // Units as in package swatch. Start with Take.
 package synth

@@ -6,7 +6,9 @@ import (
 	"image/jpeg"
 	"math"
 	"math/rand/v2"
+	"slices"
 
+	"facings"
 	"facings/internal/colour"
 	"facings/internal/pigment"
 	"facings/internal/swatch"
@@ -37,9 +39,10 @@ func Defects() []Defect {
 // Options say what is not left to chance.
 type Options struct {
 	Defect Defect
-	Cells  int // 0 for one of several
-	Turn   int // quarter turns of the card, -1 for any
-	Long   int // longer side of the photograph, pixels; 0 for one of several
+	Cells  int  // 0 for one of several
+	Turn   int  // quarter turns of the card, -1 for any
+	Sensor bool // the camera's channels are not the standard observer's
+	Long   int  // longer side of the photograph, pixels; 0 for one of several
 }
 
 // Shot is a photograph and its truth.
@@ -67,13 +70,17 @@ func Take(seed uint64, o Options) (*Shot, error) {
 	}
 	offset := l.Offset(paper)
 	shot := &Shot{}
-	rack := pigment.StarterRack()
+	rack := slices.DeleteFunc(pigment.StarterRack(), func(p pigment.Paint) bool { return p.Kind == facings.Varnish })
+	var sens *sensor
+	if o.Sensor {
+		sens = newSensor(rack)
+	}
 	for i := range l.Cells {
 		if rng.IntN(10) == 0 {
 			shot.Truth = append(shot.Truth, Truth{Number: i + 1})
 			continue
 		}
-		shot.Truth = append(shot.Truth, s.paint(rng, &l.Cells[i], offset, &pr, rack, o.Defect == Missed && rng.IntN(3) == 0))
+		shot.Truth = append(shot.Truth, s.paint(rng, &l.Cells[i], offset, &pr, rack, sens, o.Defect == Missed && rng.IntN(3) == 0))
 	}
 	cam := newCamera(rng, paper, o)
 	light := newLight(rng, &cam, o)
