@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 
 	"facings"
 	"facings/internal/order"
@@ -68,6 +69,74 @@ func (a *App) FlagSheet(_ context.Context, o *Opened, opt FlagOptions) (*FlagShe
 	}
 	files, err := render(made.Document, opt.SheetOptions)
 	return &FlagSheet{Files: files, Scale: made.Scale, Flags: made.Flags, Words: made.Words}, err
+}
+
+// PassCards prints a plan's pass cards, its tick list, or the list and then the
+// cards: only is "cards", "ticks" or empty.
+func (a *App) PassCards(plan *Plan, opt SheetOptions, only string) ([]SheetFile, error) {
+	paper, err := sheet.PaperNamed(opt.Paper)
+	if err != nil {
+		return nil, err
+	}
+	b := &sheet.Bench{Project: plan.Project, Roster: plan.Roster, Coats: plan.Coats, Order: plan.Order}
+	var d *sheet.Document
+	switch only {
+	case "cards":
+		d = sheet.Cards(b, paper)
+	case "ticks":
+		d = sheet.TickList(b, paper)
+	case "":
+		d = sheet.TickList(b, paper)
+		d.Title = "Tick list and pass cards: " + plan.Project.Name
+		d.Pages = append(d.Pages, sheet.Cards(b, paper).Pages...)
+	default:
+		return nil, fmt.Errorf("%q is neither cards nor ticks", only)
+	}
+	return render(d, opt)
+}
+
+// ShoppingSheet prints what a plan needs.
+func (a *App) ShoppingSheet(plan *Plan, opt SheetOptions) ([]SheetFile, error) {
+	paper, err := sheet.PaperNamed(opt.Paper)
+	if err != nil {
+		return nil, err
+	}
+	return render(sheet.ShoppingList(plan.Project.Name, plan.Shopping, paper), opt)
+}
+
+// RanksSheet prints formation and roster of every unit.
+func (a *App) RanksSheet(plan *Plan, opt SheetOptions) ([]SheetFile, error) {
+	paper, err := sheet.PaperNamed(opt.Paper)
+	if err != nil {
+		return nil, err
+	}
+	return render(sheet.Ranks(plan.Project, plan.Roster, paper), opt)
+}
+
+// CalendarFile writes a plan's sittings as iCalendar, stamped with this
+// program's clock or, if it is set, with another time.
+func (a *App) CalendarFile(plan *Plan, out string, stamp time.Time) SheetFile {
+	if stamp.IsZero() {
+		stamp = a.now()
+	}
+	return SheetFile{out, sheet.Calendar(plan.Project, plan.Order, stamp)}
+}
+
+// PaletteFile writes a project's colours as a GIMP palette (.gpl) or a table
+// (.csv), by the name's ending.
+func (a *App) PaletteFile(o *Opened, out string) (SheetFile, error) {
+	list, err := a.Colours(o)
+	if err != nil {
+		return SheetFile{}, err
+	}
+	switch strings.ToLower(filepath.Ext(out)) {
+	case ".gpl":
+		return SheetFile{out, sheet.GPL(o.Project.Name, list)}, nil
+	case ".csv":
+		data, err := sheet.CSV(list)
+		return SheetFile{out, data}, err
+	}
+	return SheetFile{}, fmt.Errorf("%q does not say what kind of palette to write; end it in .gpl or .csv", out)
 }
 
 // beside reads files from the folder that the project file is in, and never

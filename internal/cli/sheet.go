@@ -2,8 +2,11 @@ package cli
 
 import (
 	"fmt"
+	"os"
 	"path/filepath"
+	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -23,11 +26,11 @@ func (p *Program) sheet() *cobra.Command {
 			return usageError{fmt.Errorf("a KIND of sheet and one FILE expected")}
 		},
 	}
-	cmd.AddCommand(p.sheetFlags())
+	cmd.AddCommand(p.sheetFlags(), p.sheetCards(), p.sheetShopping(), p.sheetRanks(), p.sheetCalendar(), p.sheetPalette())
 	return cmd
 }
 
-// sheetFlags are the settings of every printed sheet.
+// sheetSettings are the settings of every printed sheet.
 func sheetSettings(cmd *cobra.Command, o *app.SheetOptions) {
 	cmd.Flags().StringVar(&o.Paper, "paper", "a4", "a4 or letter")
 	cmd.Flags().StringVar(&o.Out, "out", "", "file to write, ending in .pdf, .svg or .png (default: beside the project, as PDF)")
@@ -90,12 +93,15 @@ func (p *Program) sheetFlags() *cobra.Command {
 reverse, sleeve and obverse as one strip to cut, fold and glue, many on a page.`,
 		Args: exactly(1, "one FILE"),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			o.Out = outName(o.Out, args[0], "flags", ".pdf")
+			if err := usable(o.SheetOptions, ".pdf", ".svg", ".png"); err != nil {
+				return err
+			}
 			a, _ := p.app()
 			opened, err := a.Load(args[0])
 			if err := p.explain(opened, nil, err); err != nil {
 				return err
 			}
-			o.Out = outName(o.Out, args[0], "flags", ".pdf")
 			made, err := a.FlagSheet(cmd.Context(), opened, o)
 			if err != nil {
 				return err
@@ -135,4 +141,164 @@ type flagsJSON struct {
 	Scale     float64        `json:"scale"`
 	Flags     []app.FlagSize `json:"flags"`
 	WordsOnly []string       `json:"words_only,omitempty"`
+}
+
+// usable says at once when a file's name or the paper cannot be used, before
+// any long work begins.
+func usable(o app.SheetOptions, endings ...string) error {
+	if !slices.Contains(endings, strings.ToLower(filepath.Ext(o.Out))) {
+		return usageError{fmt.Errorf("%q does not say what kind of file to write; end it in %s", o.Out, strings.Join(endings, ", "))}
+	}
+	if p := strings.ToLower(o.Paper); p != "" && p != "a4" && p != "letter" {
+		return usageError{fmt.Errorf("%q is no paper known here; write a4 or letter", o.Paper)}
+	}
+	if info, err := os.Stat(filepath.Dir(o.Out)); err != nil || !info.IsDir() {
+		return fmt.Errorf("the folder of %s is not there; make it first, or choose another with --out", o.Out)
+	}
+	return nil
+}
+
+// plannedSheet is a sheet that is printed from a plan.
+func (p *Program) plannedSheet(kind, use, short string, setUp func(*cobra.Command), plan func(*app.App, *cobra.Command, *app.Opened) (*app.Plan, error),
+	print func(*app.App, *app.Plan, app.SheetOptions) ([]app.SheetFile, error)) *cobra.Command {
+	var o app.SheetOptions
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:   use + " FILE",
+		Short: short,
+		Args:  exactly(1, "one FILE"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			o.Out = outName(o.Out, args[0], kind, ".pdf")
+			if err := usable(o, ".pdf", ".svg", ".png"); err != nil {
+				return err
+			}
+			var use *app.App
+			made, err := p.planned(cmd, args[0], 0, func(a *app.App, opened *app.Opened) (*app.Plan, error) {
+				use = a
+				return plan(a, cmd, opened)
+			})
+			if err != nil {
+				return err
+			}
+			files, err := print(use, made, o)
+			if err != nil {
+				return err
+			}
+			return p.report(files, asJSON)
+		},
+	}
+	sheetSettings(cmd, &o)
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print the files written as JSON")
+	if setUp != nil {
+		setUp(cmd)
+	}
+	return cmd
+}
+
+func (p *Program) sheetCards() *cobra.Command {
+	var only string
+	return p.plannedSheet("cards", "cards", "Print the tick list and a card for every pass, eight to a page",
+		func(cmd *cobra.Command) {
+			cmd.Flags().StringVar(&only, "only", "", "cards or ticks (default: both)")
+			inner := cmd.RunE
+			cmd.RunE = func(cmd *cobra.Command, args []string) error {
+				if only != "" && only != "cards" && only != "ticks" {
+					return usageError{fmt.Errorf("--only takes cards or ticks, not %q", only)}
+				}
+				return inner(cmd, args)
+			}
+		},
+		func(a *app.App, cmd *cobra.Command, o *app.Opened) (*app.Plan, error) {
+			return a.Plan(cmd.Context(), o)
+		},
+		func(a *app.App, plan *app.Plan, o app.SheetOptions) ([]app.SheetFile, error) {
+			return a.PassCards(plan, o, only)
+		})
+}
+
+func (p *Program) sheetShopping() *cobra.Command {
+	return p.plannedSheet("shopping", "shopping", "Print the shopping list", nil,
+		func(a *app.App, cmd *cobra.Command, o *app.Opened) (*app.Plan, error) {
+			return a.Coats(cmd.Context(), o)
+		},
+		func(a *app.App, plan *app.Plan, o app.SheetOptions) ([]app.SheetFile, error) {
+			return a.ShoppingSheet(plan, o)
+		})
+}
+
+func (p *Program) sheetRanks() *cobra.Command {
+	return p.plannedSheet("ranks", "ranks", "Print the formation with bases at their true size, and the roster", nil,
+		func(a *app.App, cmd *cobra.Command, o *app.Opened) (*app.Plan, error) {
+			return a.Roster(cmd.Context(), o)
+		},
+		func(a *app.App, plan *app.Plan, o app.SheetOptions) ([]app.SheetFile, error) {
+			return a.RanksSheet(plan, o)
+		})
+}
+
+func (p *Program) sheetCalendar() *cobra.Command {
+	var out, stamp string
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:   "calendar FILE",
+		Short: "Write the sittings as an iCalendar file",
+		Long:  "Writes the sittings as an iCalendar file (RFC 5545). Imported again after a new plan, it moves the events that are there.",
+		Args:  exactly(1, "one FILE"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			out := outName(out, args[0], "calendar", ".ics")
+			if err := usable(app.SheetOptions{Out: out}, ".ics"); err != nil {
+				return err
+			}
+			var when time.Time
+			if stamp != "" {
+				var err error
+				if when, err = time.Parse(time.RFC3339, stamp); err != nil {
+					return usageError{fmt.Errorf("--stamp %q is no time like 2027-01-04T09:00:00Z", stamp)}
+				}
+			}
+			var use *app.App
+			plan, err := p.planned(cmd, args[0], 0, func(a *app.App, o *app.Opened) (*app.Plan, error) {
+				use = a
+				return a.Plan(cmd.Context(), o)
+			})
+			if err != nil {
+				return err
+			}
+			return p.report([]app.SheetFile{use.CalendarFile(plan, out, when)}, asJSON)
+		},
+	}
+	cmd.Flags().StringVar(&out, "out", "", "file to write, ending in .ics (default: beside the project)")
+	cmd.Flags().StringVar(&stamp, "stamp", "", "when the file is made, as 2027-01-04T09:00:00Z (default: now)")
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print the file written as JSON")
+	return cmd
+}
+
+func (p *Program) sheetPalette() *cobra.Command {
+	var out string
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:   "palette FILE",
+		Short: "Write the project's colours as a GIMP palette or a table",
+		Long:  "Writes what each paint, mix and finish will show, as a GIMP palette (.gpl) or a table (.csv).",
+		Args:  exactly(1, "one FILE"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			out := outName(out, args[0], "palette", ".gpl")
+			if err := usable(app.SheetOptions{Out: out}, ".gpl", ".csv"); err != nil {
+				return err
+			}
+			a, _ := p.app()
+			opened, err := a.Load(args[0])
+			if err := p.explain(opened, nil, err); err != nil {
+				return err
+			}
+			f, err := a.PaletteFile(opened, out)
+			if err != nil {
+				return err
+			}
+			return p.report([]app.SheetFile{f}, asJSON)
+		},
+	}
+	cmd.Flags().StringVar(&out, "out", "", "file to write, ending in .gpl or .csv (default: beside the project, as .gpl)")
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print the file written as JSON")
+	return cmd
 }

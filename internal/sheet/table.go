@@ -1,0 +1,165 @@
+package sheet
+
+import "strings"
+
+// column of a printed table.
+type column struct {
+	title string
+	width float64 // mm; one column may have 0, which takes what is left
+	right bool    // set to the right
+	box   bool    // a box to tick, without text
+}
+
+// section is rows under a heading of their own.
+type section struct {
+	heading string
+	rows    [][]string
+	notes   []string // lines under the rows
+}
+
+// table prints sections of rows on as many pages as they need, columns titled
+// on each.
+type table struct {
+	title, subtitle string
+	columns         []column
+	sections        []section
+	size            float64 // em of the rows, mm
+	wrap            bool    // long cells take more lines, rather than an ellipsis
+}
+
+type pager struct {
+	d     *Document
+	paper Paper
+	t     *table
+	y     float64
+	items []Item
+}
+
+// print sets the table.
+func (t *table) print(paper Paper) *Document {
+	g := &pager{d: &Document{Title: t.title}, paper: paper, t: t}
+	left := paper.Inside().W()
+	for _, c := range t.columns {
+		left -= c.width
+	}
+	for i := range t.columns {
+		if t.columns[i].width == 0 {
+			t.columns[i].width = left
+		}
+	}
+	g.begin()
+	for _, s := range t.sections {
+		if s.heading != "" {
+			g.need(t.size * 5.5)
+			g.y += t.size * 1.1
+			g.put(0, t.size*1.15, true, Clip(s.heading, t.size*1.15, paper.Inside().W(), true))
+			g.y += t.size * 1.8
+		}
+		for _, row := range s.rows {
+			g.row(row)
+		}
+		for _, n := range s.notes {
+			for _, l := range Wrap(n, t.size, paper.Inside().W(), false) {
+				g.need(t.size * 1.4)
+				g.put(0, t.size, false, l)
+				g.y += t.size * 1.4
+			}
+		}
+	}
+	g.end()
+	n := len(g.d.Pages)
+	for i := range g.d.Pages {
+		in := paper.Inside()
+		g.d.Pages[i].Items = append(g.d.Pages[i].Items, rightText("page "+itoa(i+1)+" of "+itoa(n), in.X1, in.Y0+3.6, 2.6))
+	}
+	return g.d
+}
+
+// put sets text at x from the margin, on the line at y.
+func (g *pager) put(x, size float64, bold bool, s string) {
+	in := g.paper.Inside()
+	g.items = append(g.items, Text{At: Point{in.X0 + x, in.Y0 + g.y + size}, SizeMM: size, Bold: bold, Ink: Black, Text: s})
+}
+
+func (g *pager) begin() {
+	in := g.paper.Inside()
+	g.items, g.y = nil, 0
+	g.put(0, 4.2, true, Clip(g.t.title, 4.2, in.W()-25, true))
+	g.y = 6.6
+	for _, l := range Wrap(g.t.subtitle, 2.6, in.W(), false) {
+		g.put(0, 2.6, false, l)
+		g.y += 3.5
+	}
+	g.y += 1
+	x := 0.0
+	for _, c := range g.t.columns {
+		if c.right {
+			g.items = append(g.items, rightText(c.title, in.X0+x+c.width-1.5, in.Y0+g.y+2.6, 2.6))
+		} else {
+			g.put(x, 2.6, true, c.title)
+		}
+		x += c.width
+	}
+	g.y += 3.8
+	g.rule(0.25)
+}
+
+func (g *pager) rule(width float64) {
+	in := g.paper.Inside()
+	y := in.Y0 + g.y
+	g.items = append(g.items, Stroke(Polyline(Point{in.X0, y}, Point{in.X1, y}), Black, width))
+	g.y += 0.4
+}
+
+func (g *pager) end() {
+	g.d.Pages = append(g.d.Pages, Page{Paper: g.paper, Items: g.items})
+}
+
+// need starts a new page if so many mm are not left.
+func (g *pager) need(h float64) {
+	if g.y+h > g.paper.Inside().H() {
+		g.end()
+		g.begin()
+	}
+}
+
+func (g *pager) row(cells []string) {
+	size := g.t.size
+	in := g.paper.Inside()
+	lines := make([][]string, len(cells))
+	most := 1
+	for i, s := range cells {
+		w := g.t.columns[i].width - 1.5
+		if g.t.wrap && !g.t.columns[i].right {
+			lines[i] = Wrap(s, size, w, false)
+		} else {
+			lines[i] = []string{Clip(s, size, w, false)}
+		}
+		most = max(most, len(lines[i]))
+	}
+	lead := size * 1.25
+	tall := float64(most)*lead + size*0.55
+	g.need(tall)
+	x := 0.0
+	for i, c := range g.t.columns {
+		switch {
+		case c.box:
+			y := in.Y0 + g.y + size*0.3
+			box := Stroke(Rect(in.X0+x+0.2, y, in.X0+x+0.2+size, y+size), Black, 0.25)
+			g.items = append(g.items, box)
+		case i < len(lines):
+			for j, l := range lines[i] {
+				at := in.Y0 + g.y + size*1.15 + float64(j)*lead
+				if c.right {
+					g.items = append(g.items, rightText(l, in.X0+x+c.width-1.5, at, size))
+				} else if strings.TrimSpace(l) != "" {
+					g.items = append(g.items, Text{At: Point{in.X0 + x, at}, SizeMM: size, Ink: Black, Text: l})
+				}
+			}
+		}
+		x += c.width
+	}
+	g.y += tall
+	y := in.Y0 + g.y
+	g.items = append(g.items, Stroke(Polyline(Point{in.X0, y}, Point{in.X1, y}), RGB{170, 170, 170}, 0.08))
+}
