@@ -73,7 +73,7 @@ func (b *Bench) card(pass *facings.Pass, w, h float64) [][]Item {
 	room := h - cardHead - cardEdge
 	var lines []Item
 	var size float64
-	for _, size = range []float64{3.8, 3.5, 3.2, 2.9, 2.6} {
+	for _, size = range []float64{4.6, 4.2, 3.8, 3.5, 3.2, 2.9, 2.6} {
 		lines = setParagraphs(paragraphs, size, inner)
 		if setHeight(lines, size) <= room {
 			break

@@ -40,6 +40,7 @@ func figureWords(r *facings.Roster, figures []int) string {
 		case have == all:
 			out = append(out, fmt.Sprintf("all %d of %s", all, unit.Unit))
 		default:
+			slices.SortStableFunc(roles, func(a, b string) int { return rankOf(a) - rankOf(b) })
 			var parts []string
 			for _, role := range roles {
 				parts = append(parts, roleWords(role, of[role], size[role]))
@@ -48,6 +49,14 @@ func figureWords(r *facings.Roster, figures []int) string {
 		}
 	}
 	return strings.Join(out, "; ")
+}
+
+// rankOf puts the command before the rest.
+func rankOf(role string) int {
+	if i := slices.Index([]string{facings.RoleOfficer, facings.RoleStandardBearer, facings.RoleMusician, facings.RoleSergeant}, role); i >= 0 {
+		return i
+	}
+	return 10
 }
 
 func roleWords(role string, numbers []int, all int) string {

@@ -135,7 +135,7 @@ func baseBox(u *facings.Unit, f facings.Figure, at Point, b facings.BaseSize) []
 	put(facings.SingleName(f.ID.Role, f.ID.Number), true)
 	for _, t := range u.Traits {
 		if v := f.Traits[t]; v != "" {
-			put(v, false)
+			put(t+": "+v, false)
 		}
 	}
 	return items
