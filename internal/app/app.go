@@ -89,6 +89,9 @@ func (a *App) Roster(ctx context.Context, o *Opened) (*Plan, error) {
 		return plan, err
 	}
 	plan.Roster = roster
+	if err := plan.add(o, a.measureCastings(o, roster)); err != nil {
+		return plan, err
+	}
 	if broken := check.Roster(o.Project, roster); len(broken) > 0 {
 		return plan, fmt.Errorf("%w: %s", ErrRejected, broken[0].Message)
 	}
@@ -109,6 +112,9 @@ func (a *App) Coats(ctx context.Context, o *Opened) (*Plan, error) {
 	plan.colours = colours
 	plan.Coats = order.Settle(o.Project, plan.Roster, colours)
 	plan.Shopping = shop.List(o.Project, plan.Roster, plan.Coats)
+	if err := plan.add(o, readability(o.Project, plan.Roster, plan.Coats)); err != nil {
+		return plan, err
+	}
 	return plan, plan.add(o, advice(o.Project, plan.Shopping))
 }
 

@@ -15,13 +15,18 @@ func (p *Program) measure() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "measure MESH",
 		Short: "Show the areas, the light from above and the faults of a mesh",
-		Long: `Reads an STL, OBJ, 3MF or GLB file and shows its size, shells and faults, and how
-much of a spray from above reaches its surface. Units are taken from the file or
-guessed from its size, and said; --unit settles them.`,
+		Long: `Reads an STL, OBJ, 3MF or GLB file, or takes a built-in body by name (foot,
+mounted, gun), and shows its size, shells and faults, and how much of a spray
+from above reaches its surface. Units are taken from the file or guessed from its
+size, and said; --unit settles them.
+
+--like foot (or mounted, gun) labels the mesh after the built-in body and keeps
+the labels beside the file, from where they are read the next time. --out writes
+the mesh as .glb, with one material per area, or as .stl.`,
 		Args: exactly(1, "one MESH"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			a, bar := p.app()
-			s, err := a.Measure(args[0], opt)
+			s, notes, err := a.Measure(args[0], opt)
 			bar.done()
 			if fault, ok := app.AsMeshFault(err); ok {
 				fmt.Fprintln(p.Err, fault)
@@ -32,6 +37,9 @@ guessed from its size, and said; --unit settles them.`,
 			}
 			if err != nil {
 				return err
+			}
+			for _, note := range notes {
+				fmt.Fprintln(p.Err, note)
 			}
 			if asJSON {
 				return p.json(s)
@@ -45,6 +53,8 @@ guessed from its size, and said; --unit settles them.`,
 	cmd.Flags().StringVar(&opt.Up, "up", "", "which axis of the file is up: z or y")
 	cmd.Flags().Float64Var(&opt.ElevationDeg, "elevation", 0, "height of the light from above over the horizon, in degrees (default 40)")
 	cmd.Flags().IntVar(&opt.Directions, "directions", 0, "how many directions stand for the light (default 64)")
+	cmd.Flags().StringVar(&opt.Like, "like", "", "label the mesh after a built-in body: foot, mounted or gun")
+	cmd.Flags().StringVar(&opt.Out, "out", "", "write the mesh to this .glb or .stl file")
 	return cmd
 }
 

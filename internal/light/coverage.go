@@ -1,6 +1,10 @@
 package light
 
-import "math"
+import (
+	"math"
+
+	"facings/internal/geom"
+)
 
 // FullCoats is how many layers of droplets, on the mean, a level open facet gets
 // when the light undercoat is sprayed until it looks full there: 95 % of it is
@@ -21,3 +25,22 @@ func (e *Exposure) Coverage() []float64 {
 // Covered is the share covered where the exposure, relative to a level open
 // facet, is r (0 or more).
 func Covered(r float64) float64 { return 1 - math.Exp(-FullCoats*r) }
+
+// SeenCoverage is the mean coverage of each label of the mesh as it is seen: a
+// painted unit is looked at from where the light undercoat came from, so every
+// spot weighs by its exposure.
+func (e *Exposure) SeenCoverage(m *geom.Mesh) []float64 {
+	coverage := e.Coverage()
+	weighted := make([]float64, len(coverage))
+	for i, c := range coverage {
+		weighted[i] = e.Vertex[i] * c
+	}
+	top, all := LabelMeans(m, weighted), LabelMeans(m, e.Vertex)
+	out := make([]float64, len(all))
+	for i := range all {
+		if all[i] > 0 {
+			out[i] = top[i] / all[i]
+		}
+	}
+	return out
+}

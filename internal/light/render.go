@@ -42,7 +42,7 @@ type Paint struct {
 	VertexColour []colour.Linear
 	Background   *colour.Linear // nil: transparent
 	// Active are the labels under way: they are outlined in black and white and
-	// all else is dimmed to pale grey, so that no one needs hues to find them.
+	// all else fades, so that no one needs hues to find them.
 	Active []uint16
 }
 
@@ -256,6 +256,10 @@ func blend3(s *shot, p, q, c corner, x, y float64) (wp, wq, wr float64) {
 	return wp / sum, wq / sum, wr / sum
 }
 
+// paleness is how far what is not under way fades towards plaster: its state so
+// far can be told, and what is under way still stands out by lightness alone.
+const paleness = 0.7
+
 // figurePiece is the light that a piece of the figure sends to the eye.
 func (r *renderer) figurePiece(q piece) (colour.Linear, float64) {
 	m := r.scene.Mesh
@@ -287,7 +291,7 @@ func (r *renderer) figurePiece(q piece) (colour.Linear, float64) {
 	dimmed := len(r.p.Active) > 0 && !r.active[label]
 	scatter := r.surfaces[label]
 	if dimmed {
-		scatter, albedo = r.plaster, colour.Linear{R: 0.7, G: 0.7, B: 0.7}
+		scatter, albedo = r.plaster, mixRGB(albedo, colour.Linear{R: 0.7, G: 0.7, B: 0.7}, paleness)
 	}
 	out := r.reflect(scatter, albedo, n, eye, mixed(r.light.sky), at(r.light.open, 1), at(r.light.lamp, 1))
 	if m.FaceNormal(int(q.face)).Dot(eye) <= 0 {

@@ -64,11 +64,16 @@ type SurveyExposure struct {
 // SurveyFile reads the mesh at path and measures it. A file that cannot be read
 // gives a *geom.ReadError with a hint.
 func SurveyFile(path string, read geom.ReadOptions, spray Spray, opt Options) (*Survey, error) {
-	sources, err := spray.Sources()
+	file, err := geom.ReadFile(path, read)
 	if err != nil {
 		return nil, err
 	}
-	file, err := geom.ReadFile(path, read)
+	return SurveyMesh(path, file, spray, opt)
+}
+
+// SurveyMesh measures a mesh that was read already, as labelled now.
+func SurveyMesh(path string, file *geom.File, spray Spray, opt Options) (*Survey, error) {
+	sources, err := spray.Sources()
 	if err != nil {
 		return nil, err
 	}

@@ -94,7 +94,7 @@ func run(out io.Writer) error {
 		if err != nil {
 			return fmt.Errorf("%s, %s: %w", spec.Kind, spec.Pose, err)
 		}
-		covered := seenCoverage(m, light.Expose(m, sources, light.Options{}))
+		covered := light.Expose(m, sources, light.Options{}).SeenCoverage(m)
 		for _, a := range figure.Measure(m) {
 			key := [2]string{string(spec.Kind), a.Area}
 			if seen[key] {
@@ -120,25 +120,6 @@ func run(out io.Writer) error {
 		fmt.Fprintf(out, "%s,%s,%.1f,%.2f,%.2f\n", r.body, r.area, r.mm2, r.fiddly, r.exposure)
 	}
 	return nil
-}
-
-// seenCoverage is the coverage of each label as it is seen: a painted unit is
-// looked at from where the light undercoat came from, so every spot weighs by
-// its exposure.
-func seenCoverage(m *geom.Mesh, e *light.Exposure) []float64 {
-	coverage := e.Coverage()
-	weighted := make([]float64, len(coverage))
-	for i, c := range coverage {
-		weighted[i] = e.Vertex[i] * c
-	}
-	top, all := light.LabelMeans(m, weighted), light.LabelMeans(m, e.Vertex)
-	out := make([]float64, len(all))
-	for i := range all {
-		if all[i] > 0 {
-			out[i] = top[i] / all[i]
-		}
-	}
-	return out
 }
 
 // seenFromTheSide is the part of an area that does not face the table.
