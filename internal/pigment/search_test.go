@@ -119,6 +119,67 @@ func TestBestIsBest(t *testing.T) {
 	})
 }
 
+// The bounds never lose a mix: with the distance of any one mix for the best so
+// far, or with a poor start, each mix that is as near is still reached.
+func TestBoundsKeepEveryMix(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 4))
+		q := randomQuery(r)
+		q.Paints, q.Parts = 3, 3+r.IntN(6)
+		var rack []KS
+		for range 3 + r.IntN(4) {
+			rack = append(rack, randomPaint(r))
+		}
+		if r.IntN(10) == 0 { // large balls take long
+			want := enumerate(rack, q)
+			poor := newSearch(rack, q)
+			first := poor.work([]int{0}, []int{1})
+			poor.best.Store(&first)
+			poor.prepare()
+			w := newWorker(poor)
+			for i := range rack {
+				poor.try([]int{i}, []int{1})
+				w.from(i)
+			}
+			if d := cmp.Diff(want, *poor.best.Load()); d != "" {
+				t.Fatalf("from a poor start: enumerated -, found +\n%s", d)
+			}
+		}
+
+		// A mix just at the best distance, in every lobe, is not cut off.
+		s := newSearch(rack, q)
+		i, j, k := 0, 1, 2
+		a, b, c := 1+r.IntN(3), 1+r.IntN(3), 1+r.IntN(2)
+		m := s.work([]int{i, j, k}, []int{a, b, c})
+		off := func() float64 { return 6*r.Float64() - 3 }
+		q.Target = colour.Lab{L: m.Lab.L + off(), A: m.Lab.A + off(), B: m.Lab.B + off()}
+		s = newSearch(rack, q)
+		m = s.work(m.Paints, m.Parts)
+		s.best.Store(&m)
+		s.prepare()
+		w := newWorker(s)
+		w.refresh()
+		w.lay(i, j, a, b)
+		xyz := m.Lab.XYZ(q.Setting.View.White())
+		g := 1 / float32(a+b+c)
+		for n, l := range s.lobes {
+			sum := l.sum[0]*xyz.X + l.sum[1]*xyz.Y + l.sum[2]*xyz.Z
+			if sum < float64(w.accept[n][0])+l.spare[1]-1e-7 || sum > float64(w.accept[n][1])+l.spare[0]+1e-7 {
+				t.Fatalf("lobe %d: sum %v outside what is accepted, %v", n, sum, w.accept[n])
+			}
+			for what, f := range map[string]func() (float32, float32){
+				"mix":  func() (float32, float32) { return l.span(w.base[n], l.paints[k], float32(c), g) },
+				"rack": func() (float32, float32) { return l.rough.span(w.box[n], l.root.box, float32(c), g) },
+			} {
+				low, high := f()
+				if sum < float64(low)+l.spare[0]-2e-6 || sum > float64(high)+l.spare[1]+2e-6 {
+					t.Fatalf("lobe %d: %s of sum %v is bounded by %v..%v", n, what, sum, low, high)
+				}
+			}
+		}
+	})
+}
+
 // Every colour within a distance lies in the box drawn for that distance.
 func TestBallHoldsItsColours(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
