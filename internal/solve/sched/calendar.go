@@ -114,11 +114,12 @@ func (c *calendarBound) forceWait() {
 	m := c.m
 	c.forced = make([]int, len(c.cuts))
 	for i, s := range c.cuts {
+		if s == 0 {
+			c.forced[i] = c.waitInFront()
+			continue
+		}
 		late := map[int32]int{} // job of the chain → latest start, from the window's opening
 		length := c.lengths[0]  // the window is at least this long
-		if s == 0 {
-			length = m.windows[0][0].End - m.windows[0][0].Start
-		}
 		for at := 0; s < len(c.segs) && len(c.segs[s].jobs) == 1; s++ {
 			j := c.segs[s].jobs[0]
 			start, ok := c.latest(j, late, at)
@@ -127,11 +128,46 @@ func (c *calendarBound) forceWait() {
 				break
 			}
 			if s+1 < len(c.segs) {
-				mayBeCut := s > 0 && s == c.cuts[i]
+				mayBeCut := s == c.cuts[i]
 				c.forced[i] += c.waitBehind(j, mayBeCut, &c.segs[s+1], at, length)
 			}
 		}
 	}
+}
+
+// waitInFront is the waiting in the single segments that every order begins
+// with, and in front of the first job that there is a choice of. All of it is
+// known, for nothing else can be done.
+func (c *calendarBound) waitInFront() int {
+	m := c.m
+	sim := newSim(m)
+	d := desk{class: -1}
+	made := make([]int, m.mixes)
+	for x := range made {
+		made[x] = never
+	}
+	for s := range c.segs {
+		if s > 0 && slices.Contains(c.cuts, s) {
+			return d.wait
+		}
+		if len(c.segs[s].jobs) > 1 {
+			least := none
+			for _, j := range c.segs[s].sources {
+				next := d
+				if sim.place(&next, slices.Clone(made), j) {
+					least = min(least, next.wait)
+				}
+			}
+			if least == none {
+				return d.wait
+			}
+			return least
+		}
+		if !sim.place(&d, made, c.segs[s].jobs[0]) {
+			return d.wait // no order fits the calendar
+		}
+	}
+	return d.wait
 }
 
 // latest is the latest start of job j right behind the chain, if it is known.

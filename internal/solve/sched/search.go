@@ -161,8 +161,38 @@ func (t *thread) start(opt Options) {
 		t.load(order, who)
 	} else {
 		t.construct()
+		t.remember()
+		t.beam()
 	}
 	t.remember()
+}
+
+// beam tries whole stints, as wide as a share of the steps allows.
+func (t *thread) beam() {
+	m := t.m
+	if m.m > 1 || !m.calendar {
+		return
+	}
+	g := newStage(m)
+	for width := 1; t.done() < 100; width *= 4 {
+		g.reset(m.topo, desk{class: -1}, g.mixB)
+		b := beam{stage: g, width: width, jobs: m.topo}
+		before := t.extra
+		order := b.build(func() bool {
+			t.extra = before + g.steps
+			return t.done() >= 250
+		})
+		t.extra = before + g.steps
+		g.steps = 0
+		if order != nil {
+			t.load(order, t.who)
+			t.remember()
+		}
+		if t.extra-before > (t.budget/4-t.extra)/4 {
+			break
+		}
+	}
+	t.load(t.bestOrder, t.bestWho)
 }
 
 // fewJobs is up to how many jobs the annealing may begin so hot that the order
