@@ -252,7 +252,7 @@ func (pal *palette) ground(given string) error {
 	default:
 		films, ok := pal.films(name, coverFilms)
 		if !ok {
-			return fmt.Errorf("over %q: not white, black, \"grey 40 %%\", #rrggbb, nor a finish, paint or mix; starter paints are called as in: facings match", given)
+			return fmt.Errorf("over %q: neither white, black, \"grey 40 %%\", #rrggbb, nor a finish, paint or mix of the project, nor a starter paint", given)
 		}
 		ground := pal.colours.Undercoat(0.5).(*surface)
 		pal.set.Ground, pal.over.Guess = ground.inner, false

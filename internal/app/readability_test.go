@@ -10,7 +10,9 @@ import (
 // Common practice: yellow lace shows on dark cloth, dark blue lace on dark blue
 // cloth does not; widening it would not help.
 func TestLaceVanishes(t *testing.T) {
-	look := func(name string, l, a, b float64) facings.Look { return facings.Look{Name: name, Lab: [3]float64{l, a, b}} }
+	look := func(name string, l, a, b float64) facings.Look {
+		return facings.Look{Name: name, Lab: [3]float64{l, a, b}}
+	}
 	roster := &facings.Roster{Figures: []facings.Figure{{ID: facings.FigureID{Unit: "First", Role: "private", Number: 1},
 		Body: facings.Body{Areas: []facings.AreaSpec{{Name: "jacket"}, {Name: "jacket lace", Over: []string{"jacket"}}}}}}}
 	for _, c := range []struct {
