@@ -6,6 +6,7 @@ import (
 	"image"
 	"image/jpeg"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/kovidgoyal/imaging"
@@ -73,6 +74,12 @@ func TestReadsKnownPaints(t *testing.T) {
 	}
 }
 
+// telling are the findings that name a defect of single cells.
+var telling = map[synth.Defect][]string{
+	synth.Glare:  {"cell-glare", "cell-clipped", "cell-uneven"},
+	synth.Missed: {"cell-uncovered"},
+}
+
 // Every spoilt photograph is refused, or warned of where it is spoilt.
 func TestSpoiltPhotographs(t *testing.T) {
 	for _, defect := range synth.Defects() {
@@ -88,15 +95,21 @@ func TestSpoiltPhotographs(t *testing.T) {
 			}
 			continue
 		}
-		hurt := 0
+		hurt, named := 0, false
 		for i, truth := range shot.Truth {
 			if !truth.Hurt {
 				continue
 			}
 			hurt++
+			for _, f := range r.Cells[i].Findings {
+				named = named || slices.Contains(telling[defect], f.ID)
+			}
 			if len(r.Findings) == 0 && r.Cells[i].State == swatch.Good {
 				t.Errorf("%s: spoilt cell %d (%s) is read without a warning", defect, i+1, truth.Paint)
 			}
+		}
+		if hurt > 0 && !named {
+			t.Errorf("%s: no spoilt cell is told why", defect)
 		}
 		if hurt == 0 {
 			warned := len(r.Findings) > 0

@@ -9,7 +9,9 @@
 // or in the photograph as a whole. Errors are counted over all colours read,
 // warned of or not; clean_* over those without a warning. With --defect every
 // photograph has that defect; with --sensor the camera's three channels are not
-// the standard observer's. --out writes the photographs, --list prints the
+// the standard observer's. --save keeps what came of the photographs in a file;
+// files named after the flags are added in, so that many photographs can be
+// judged in several runs. --out writes the photographs, --list prints the
 // worst colours.
 package main
 
@@ -77,17 +79,17 @@ type colourError struct {
 	Reading [3]float64
 }
 
+// outcome is what came of one photograph.
 type outcome struct {
-	errors   []colourError
-	rejected string
-	warned   int
-	photo    bool
-	cells    int
-	empty    int
-	hurt     int
-	missed   int
-	findings []string
-	mistaken []string
+	Errors   []colourError
+	Rejected string
+	Warned   int
+	Photo    bool // a finding of the photograph as a whole
+	Cells    int
+	Mistaken []string // painted cells taken for empty ones, or the other way
+	Hurt     int
+	Missed   int
+	Findings []string
 }
 
 func run(args []string, out io.Writer) error {
@@ -98,6 +100,7 @@ func run(args []string, out io.Writer) error {
 	defect := fs.String("defect", "", "spoil every photograph: blur, glare, clipped, cut off, dark, cast, shadow, missed, far")
 	dir := fs.String("out", "", "write the photographs into this folder")
 	sensor := fs.Bool("sensor", false, "a camera whose channels are not the standard observer's")
+	save := fs.String("save", "", "keep what came of the photographs in this file")
 	list := fs.Bool("list", false, "print the worst colours")
 	if err := fs.Parse(args); err != nil {
 		return err
@@ -127,11 +130,31 @@ func run(args []string, out io.Writer) error {
 			return err
 		}
 	}
+	if *save != "" {
+		text, err := json.Marshal(outcomes)
+		if err != nil {
+			return err
+		}
+		if err := os.WriteFile(*save, text, 0o644); err != nil {
+			return err
+		}
+	}
+	for _, file := range fs.Args() {
+		text, err := os.ReadFile(file)
+		if err != nil {
+			return err
+		}
+		var more []outcome
+		if err := json.Unmarshal(text, &more); err != nil {
+			return fmt.Errorf("%s: %w", file, err)
+		}
+		outcomes = append(outcomes, more...)
+	}
 	r, all := summarise(outcomes)
 	r.Defect = *defect
 	if *list {
 		for _, o := range outcomes {
-			for _, m := range o.mistaken {
+			for _, m := range o.Mistaken {
 				fmt.Fprintln(out, m)
 			}
 		}
@@ -169,12 +192,12 @@ func judge(seed uint64, options synth.Options, dir string) (outcome, error) {
 	}
 	reading, err := swatch.Read(photo)
 	if err != nil {
-		o.rejected = err.Error()
+		o.Rejected = err.Error()
 		return o, nil
 	}
-	o.photo = len(reading.Findings) > 0
+	o.Photo = len(reading.Findings) > 0
 	for _, f := range reading.Findings {
-		o.findings = append(o.findings, f.ID)
+		o.Findings = append(o.Findings, f.ID)
 	}
 	for i, truth := range shot.Truth {
 		o.compare(seed, &truth, &reading.Cells[i])
@@ -183,24 +206,23 @@ func judge(seed uint64, options synth.Options, dir string) (outcome, error) {
 }
 
 func (o *outcome) compare(seed uint64, truth *synth.Truth, cell *swatch.CellReading) {
-	o.cells++
-	warned := o.photo || cell.State == swatch.Doubtful
+	o.Cells++
+	warned := o.Photo || cell.State == swatch.Doubtful
 	if cell.State == swatch.Doubtful {
-		o.warned++
+		o.Warned++
 	}
 	reason := ""
 	for _, f := range cell.Findings {
-		o.findings = append(o.findings, f.ID)
+		o.Findings = append(o.Findings, f.ID)
 		reason += " " + f.ID
 	}
 	if (cell.State == swatch.Empty) != (truth.Paint == "") && !warned {
-		o.empty++
-		o.mistaken = append(o.mistaken, fmt.Sprintf("seed %d cell %d: %q is read as %s", seed, cell.Number, truth.Paint, cell.State))
+		o.Mistaken = append(o.Mistaken, fmt.Sprintf("seed %d cell %d: %q is read as %s", seed, cell.Number, truth.Paint, cell.State))
 	}
 	if truth.Hurt {
-		o.hurt++
+		o.Hurt++
 		if !warned {
-			o.missed++
+			o.Missed++
 		}
 	}
 	if truth.Paint == "" || cell.OverBlack == nil {
@@ -212,7 +234,7 @@ func (o *outcome) compare(seed uint64, truth *synth.Truth, cell *swatch.CellRead
 			t = truth.OverWhite
 		}
 		de := colour.DeltaE00(t, colour.Lab{L: read.Lab[0], A: read.Lab[1], B: read.Lab[2]})
-		o.errors = append(o.errors, colourError{seed, cell.Number, side, de, read.Uncertainty, warned, reason, truth.Paint, t, read.Lab})
+		o.Errors = append(o.Errors, colourError{seed, cell.Number, side, de, read.Uncertainty, warned, reason, truth.Paint, t, read.Lab})
 	}
 }
 
@@ -221,19 +243,19 @@ func summarise(outcomes []outcome) (report, []colourError) {
 	var all, clean []colourError
 	within := 0.0
 	for _, o := range outcomes {
-		if o.rejected != "" {
+		if o.Rejected != "" {
 			r.Rejected++
-			r.Findings["rejected: "+o.rejected]++
+			r.Findings["rejected: "+o.Rejected]++
 		}
-		if o.photo {
+		if o.Photo {
 			r.WarnedPhotos++
 		}
-		r.Cells, r.Warned, r.WrongEmpty = r.Cells+o.cells, r.Warned+o.warned, r.WrongEmpty+o.empty
-		r.HurtCells, r.HurtUnnoticed = r.HurtCells+o.hurt, r.HurtUnnoticed+o.missed
-		for _, f := range o.findings {
+		r.Cells, r.Warned, r.WrongEmpty = r.Cells+o.Cells, r.Warned+o.Warned, r.WrongEmpty+len(o.Mistaken)
+		r.HurtCells, r.HurtUnnoticed = r.HurtCells+o.Hurt, r.HurtUnnoticed+o.Missed
+		for _, f := range o.Findings {
 			r.Findings[f]++
 		}
-		for _, e := range o.errors {
+		for _, e := range o.Errors {
 			all = append(all, e)
 			if e.Error <= e.Stated {
 				within++
