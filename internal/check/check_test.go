@@ -171,6 +171,71 @@ var mutations = []mutation{
 		}
 		return false
 	}},
+	{"no time to make a mix", func(_ *rand.Rand, p *facings.Project, _ *facings.Roster, c *facings.Coats, o *facings.Order) bool {
+		for i := 1; i < len(o.Pieces); i++ {
+			a, b := &o.Pieces[i-1], &o.Pieces[i]
+			if _, _, mixed, _ := p.Medium(c.Tasks[b.Task].Medium); mixed && c.Tasks[a.Task].Medium != c.Tasks[b.Task].Medium && b.Start.Sub(a.End) < time.Hour {
+				set := p.Changes()
+				long := b.End.Sub(b.Start)
+				b.Start = a.End.Add(time.Duration((set.PaintMinutes+set.ToolMinutes).Seconds()+5) * time.Second)
+				b.End = b.Start.Add(long)
+				return true
+			}
+		}
+		return false
+	}},
+	{"no fresh water after a metallic", func(_ *rand.Rand, p *facings.Project, _ *facings.Roster, c *facings.Coats, o *facings.Order) bool {
+		for i := 1; i < len(o.Pieces); i++ {
+			a, b := &o.Pieces[i-1], &o.Pieces[i]
+			if c.Tasks[a.Task].Kind == facings.Metallic && c.Tasks[b.Task].Kind == facings.Opaque && b.Start.Sub(a.End) < time.Hour {
+				long := b.End.Sub(b.Start)
+				b.Start = a.End.Add(time.Duration(p.Changes().PaintMinutes.Seconds()+40) * time.Second)
+				b.End = b.Start.Add(long)
+				return true
+			}
+		}
+		return false
+	}},
+	{"a sitting that begins with the brush in hand", func(_ *rand.Rand, _ *facings.Project, _ *facings.Roster, _ *facings.Coats, o *facings.Order) bool {
+		first := &o.Pieces[0]
+		long := first.End.Sub(first.Start)
+		first.Start = o.Sittings[0].Start
+		first.End = first.Start.Add(long)
+		return true
+	}},
+	{"a bare area that no pass names", func(_ *rand.Rand, _ *facings.Project, _ *facings.Roster, c *facings.Coats, o *facings.Order) bool {
+		for i := range o.Passes {
+			for _, bare := range c.Bare {
+				if slices.ContainsFunc(o.Passes[i].KeepOff, func(name string) bool { return slices.Contains(bare, name) }) {
+					o.Passes[i].KeepOff = nil
+					return true
+				}
+			}
+		}
+		return false
+	}},
+	{"a wash said to be already right", func(_ *rand.Rand, p *facings.Project, r *facings.Roster, c *facings.Coats, o *facings.Order) bool {
+		i := slices.IndexFunc(c.Tasks, func(t facings.Task) bool { return t.Technique == facings.WashOn })
+		t := c.Tasks[i]
+		c.LeftOut = append(c.LeftOut, facings.LeftOut{Figure: t.Figure, ID: r.Figures[t.Figure].ID, Area: t.Area, Coat: t.Coat, Medium: t.Medium, Reason: "so"})
+		c.Tasks = slices.Delete(c.Tasks, i, i+1)
+		o.Pieces = slices.DeleteFunc(o.Pieces, func(x facings.Piece) bool { return x.Task == i })
+		for j := range o.Pieces {
+			if o.Pieces[j].Task > i {
+				o.Pieces[j].Task--
+			}
+		}
+		return true
+	}},
+	{"a wash that dries like paint", func(_ *rand.Rand, _ *facings.Project, _ *facings.Roster, c *facings.Coats, _ *facings.Order) bool {
+		for i := range c.Tasks {
+			if c.Tasks[i].Kind == facings.Wash {
+				c.Tasks[i].Kind = facings.Opaque
+				return true
+			}
+		}
+		return false
+	}},
 	{"a pass that mixes paints", func(rng *rand.Rand, _ *facings.Project, _ *facings.Roster, _ *facings.Coats, o *facings.Order) bool {
 		i := rng.IntN(len(o.Pieces))
 		other := rng.IntN(len(o.Passes))

@@ -1,7 +1,6 @@
 package check
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"time"
@@ -14,7 +13,7 @@ import (
 // its painter, every rule of the plan holds on every figure, set-ups have their
 // time, and the totals are the sums of the parts.
 func Order(p *facings.Project, r *facings.Roster, c *facings.Coats, o *facings.Order) facings.Diagnostics {
-	k := &checker{findings: &findings{}, p: p, r: r, c: c, o: o}
+	k := &checker{findings: &findings{}, p: p, r: r, c: c, o: o, leave: make([]map[string]bool, len(r.Figures))}
 	k.tasks()
 	if !k.pieces() {
 		return k.list // without times for every task the rest means nothing
@@ -37,6 +36,7 @@ type checker struct {
 	when  []span // per task
 	by    []int  // painter per task
 	index map[taskKey]int
+	leave []map[string]bool // per figure, filled when asked for: areas that stay bare
 }
 
 type span struct{ start, end time.Time }
@@ -46,14 +46,6 @@ type taskKey struct {
 	stage  facings.Stage
 	area   string
 	coat   int
-}
-
-// painter is the name of a painter by number, as sittings carry it.
-func (k *checker) painters() []facings.Painter {
-	if len(k.p.Calendar.Painters) > 0 {
-		return k.p.Calendar.Painters
-	}
-	return nil
 }
 
 // pieces checks that every task has exactly one stretch of time, as long as it
@@ -75,7 +67,10 @@ func (k *checker) pieces() bool {
 		}
 		seen[piece.Task] = true
 		k.when[piece.Task] = span{piece.Start, piece.End}
-		k.by[piece.Task] = k.o.Passes[piece.Pass].Painter
+		if k.by[piece.Task] = k.o.Passes[piece.Pass].Painter; k.by[piece.Task] < 0 || k.by[piece.Task] >= max(1, len(k.p.Calendar.Painters)) {
+			k.add("painter", "/calendar", "pass %d is for painter %d, who does not exist", piece.Pass+1, k.by[piece.Task]+1)
+			ok = false
+		}
 		if took := piece.End.Sub(piece.Start); took != time.Duration(k.c.Tasks[piece.Task].Seconds)*time.Second {
 			k.add("task-time", "", "%s takes %d s and is given %v", k.name(piece.Task), k.c.Tasks[piece.Task].Seconds, took)
 		}
@@ -93,14 +88,7 @@ func (k *checker) pieces() bool {
 }
 
 func (k *checker) oneAtATime() {
-	byPainter := map[int][]int{}
-	for t := range k.when {
-		byPainter[k.by[t]] = append(byPainter[k.by[t]], t)
-	}
-	for painter, tasks := range byPainter {
-		slices.SortFunc(tasks, func(a, b int) int {
-			return cmp.Or(k.when[a].start.Compare(k.when[b].start), cmp.Compare(a, b))
-		})
+	for painter, tasks := range k.perPainter() {
 		for i, t := range tasks {
 			if i > 0 && k.when[t].start.Before(k.when[tasks[i-1]].end) {
 				k.add("two-at-once", "", "%s begins before %s ends", k.name(t), k.name(tasks[i-1]))
@@ -144,7 +132,7 @@ func (k *checker) inSitting(painter int, s span) bool {
 		}
 		return out
 	}
-	all := k.painters()
+	all := k.p.Calendar.Painters
 	if len(all) == 0 {
 		return k.insideSitting(s)
 	}

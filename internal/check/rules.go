@@ -1,6 +1,7 @@
 package check
 
 import (
+	"maps"
 	"slices"
 	"time"
 
@@ -59,7 +60,7 @@ func (k *checker) figureRules(f int, tasks []int) {
 	}
 	byCoat(undercoat)
 	byCoat(endings)
-	for _, w := range work {
+	for _, w := range inOrder(work) {
 		byCoat(w.tasks)
 		byCoat(w.after)
 	}
@@ -74,6 +75,16 @@ func (k *checker) figureRules(f int, tasks []int) {
 	k.eyesLast(work)
 	k.ownRules(work)
 	k.endings(work, paint, endings)
+}
+
+// inOrder lists the areas of a figure by name, so that findings come out the
+// same every time.
+func inOrder(work map[string]*areaWork) []*areaWork {
+	var out []*areaWork
+	for _, name := range slices.Sorted(maps.Keys(work)) {
+		out = append(out, work[name])
+	}
+	return out
 }
 
 // before demands that task b starts at least dry minutes after task a ends.
@@ -108,7 +119,7 @@ func (k *checker) underneath(prepare int, undercoat []int, work map[string]*area
 		return
 	}
 	last := undercoat[len(undercoat)-1]
-	for _, w := range work {
+	for _, w := range inOrder(work) {
 		for _, t := range append(slices.Clone(w.tasks), w.after...) {
 			k.before(last, t, k.p.DryingOf(facings.Primer).Overcoat, facings.RuleUndercoat)
 		}
@@ -203,12 +214,12 @@ func (k *checker) eyesLast(work map[string]*areaWork) {
 		return
 	}
 	isEye := func(name string) bool { return name == "eyes" || name == "horse eyes" }
-	for name, eye := range work {
-		if !isEye(name) || len(eye.tasks) == 0 {
+	for _, eye := range inOrder(work) {
+		if !isEye(eye.spec.Name) || len(eye.tasks) == 0 {
 			continue
 		}
-		for other, w := range work {
-			if isEye(other) || w.spec.Part == facings.PartBase {
+		for _, w := range inOrder(work) {
+			if isEye(w.spec.Name) || w.spec.Part == facings.PartBase {
 				continue
 			}
 			for _, t := range w.tasks {
@@ -233,7 +244,8 @@ func (k *checker) ownRules(work map[string]*areaWork) {
 }
 
 // endings: the closing steps after all painting and in the project's order,
-// varnish after the long drying time, what is marked so after the varnish.
+// varnish after the long drying time, what is marked so after the varnish. The
+// rim of a base gets its last coat after the texture, whose glue strays onto it.
 func (k *checker) endings(work map[string]*areaWork, paint, endings []int) {
 	dry := func(t, step int) facings.Minutes {
 		d := k.p.DryingOf(k.c.Tasks[t].Kind)
@@ -242,16 +254,23 @@ func (k *checker) endings(work map[string]*areaWork, paint, endings []int) {
 		}
 		return d.Touch
 	}
+	texture, rim := -1, -1 // the last step that textures the base, and the rim's last coat
+	for n, e := range endings {
+		if k.c.Tasks[e].Stage == facings.StageBase {
+			texture = n
+		}
+	}
+	if w := work["base rim"]; w != nil && len(w.tasks) > 0 && texture >= 0 {
+		rim = w.tasks[len(w.tasks)-1]
+	}
 	varnish := -1
 	for n, e := range endings {
 		for _, t := range paint {
-			if k.c.Tasks[t].Area == "base rim" && k.c.Tasks[e].Stage == facings.StageBase {
-				if w := work["base rim"]; w.tasks[len(w.tasks)-1] == t {
-					k.before(e, t, k.p.DryingOf(k.c.Tasks[e].Kind).Touch, facings.RuleMessy)
-				}
-				continue
+			if t != rim || n > texture {
+				k.before(t, e, dry(t, e), facings.RuleVarnish)
+			} else if k.c.Tasks[e].Stage == facings.StageBase {
+				k.before(e, rim, k.p.DryingOf(k.c.Tasks[e].Kind).Touch, facings.RuleMessy)
 			}
-			k.before(t, e, dry(t, e), facings.RuleVarnish)
 		}
 		for _, earlier := range endings[:n] {
 			k.before(earlier, e, dry(earlier, e), facings.RuleEnding)
@@ -260,7 +279,7 @@ func (k *checker) endings(work map[string]*areaWork, paint, endings []int) {
 			varnish = e
 		}
 	}
-	for _, w := range work {
+	for _, w := range inOrder(work) {
 		for _, t := range w.after {
 			if varnish < 0 {
 				k.add("rule-broken", "/ending", "%s: there is no varnish for %s to follow", facings.RuleAfter, k.name(t))
@@ -271,32 +290,42 @@ func (k *checker) endings(work map[string]*areaWork, paint, endings []int) {
 	}
 }
 
-// batches: a batch is painted when the one before it is.
+// batches: a batch is painted when the one before it is, and nothing is done to
+// a third batch while two are on the bench.
 func (k *checker) batches() {
-	var first, last []int // per batch: the first and the last task of painting
+	const begun, painted, finished = 0, 1, 2 // the three parts of a batch's work
+	var first, last [3][]int                 // per part and batch: its first and its last task
 	for i, t := range k.c.Tasks {
-		if t.Stage != facings.StagePaint {
-			continue
+		part := finished
+		switch t.Stage {
+		case facings.StagePrepare, facings.StageUndercoat:
+			part = begun
+		case facings.StagePaint:
+			part = painted
 		}
 		b := k.r.Figures[t.Figure].Batch
-		for len(first) <= b {
-			first, last = append(first, -1), append(last, -1)
+		for part := range first {
+			for len(first[part]) <= b {
+				first[part], last[part] = append(first[part], -1), append(last[part], -1)
+			}
 		}
-		if first[b] < 0 || k.when[i].start.Before(k.when[first[b]].start) {
-			first[b] = i
+		if at := &first[part][b]; *at < 0 || k.when[i].start.Before(k.when[*at].start) {
+			*at = i
 		}
-		if last[b] < 0 || k.when[i].end.After(k.when[last[b]].end) {
-			last[b] = i
+		if at := &last[part][b]; *at < 0 || k.when[i].end.After(k.when[*at].end) {
+			*at = i
 		}
 	}
-	done := -1
-	for b := range first {
-		if first[b] < 0 {
-			continue
+	after := func(part, b, earlier, before int) {
+		if b < len(first[part]) && before >= 0 && first[part][b] >= 0 && last[earlier][before] >= 0 {
+			k.before(last[earlier][before], first[part][b], 0, facings.RuleBatch)
 		}
-		if done >= 0 {
-			k.before(last[done], first[b], 0, facings.RuleBatch)
+	}
+	for b := range first[painted] {
+		for before := b - 1; before >= 0; before-- {
+			after(painted, b, painted, before)
 		}
-		done = b
+		after(begun, b, painted, b-2)
+		after(painted, b, finished, b-2)
 	}
 }

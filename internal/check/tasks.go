@@ -81,9 +81,12 @@ func (k *checker) figureTasks(f int, left map[taskKey]bool) int {
 		n++
 		key := taskKey{f, stage, area, coat}
 		i, there := k.index[key]
+		_, kind, _, _ := k.p.Medium(medium)
 		switch {
 		case there && k.c.Tasks[i].Medium != medium:
 			k.add("task-medium", "", "%s should be %s", k.name(i), medium)
+		case there && k.c.Tasks[i].Kind != kind:
+			k.add("task-kind", "", "%s is %s, not %s", k.name(i), kind, k.c.Tasks[i].Kind)
 		case there == left[taskKey{f, stage, area, coat}]:
 			k.add("task-missing", "", "%s: coat %d of %s on the %s is neither done nor left out, or both", figure.ID, coat+1, medium, area)
 		}
@@ -120,7 +123,9 @@ func (k *checker) mayLeave(f int, area string, c int, coat facings.Coat, left ma
 		return
 	}
 	_, kind, _, _ := k.p.Medium(coat.Paint)
-	if coat.Always || coat.AfterVarnish || kind == facings.Metallic {
+	works := coat.Technique == facings.WashOn || coat.Technique == facings.Drybrush || coat.Technique == facings.Dot ||
+		coat.Technique == "" && (kind == facings.Wash || kind == facings.OilWash)
+	if coat.Always || coat.AfterVarnish || kind == facings.Metallic || works {
 		k.add("left-out-kept", "", "%s: %s on the %s is left out though it must be kept", k.r.Figures[f].ID, coat.Paint, area)
 	}
 }

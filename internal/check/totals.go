@@ -9,44 +9,100 @@ import (
 	"facings"
 )
 
-// benches checks that changes between pieces of work have their time: another
-// paint, another tool, a mix to be made, fresh water, a clean brush. It asks for
-// the least that any of them takes, since what a change costs in all is the
-// project's own table.
+// perPainter lists every painter's tasks by when they start.
+func (k *checker) perPainter() [][]int {
+	var out [][]int
+	for t, painter := range k.by {
+		for len(out) <= painter {
+			out = append(out, nil)
+		}
+		out[painter] = append(out[painter], t)
+	}
+	for _, tasks := range out {
+		slices.SortFunc(tasks, func(a, b int) int {
+			return cmp.Or(k.when[a].start.Compare(k.when[b].start), cmp.Compare(a, b))
+		})
+	}
+	return out
+}
+
+// sitting finds the sitting of a painter that an instant lies in.
+func (k *checker) sitting(painter int, at time.Time) (facings.Sitting, bool) {
+	i := slices.IndexFunc(k.o.Sittings, func(s facings.Sitting) bool {
+		all := k.p.Calendar.Painters
+		own := len(all) == 0 || painter < len(all) && s.Painter == all[painter].Name
+		return own && !at.Before(s.Start) && !at.After(s.Until)
+	})
+	if i < 0 {
+		return facings.Sitting{}, false
+	}
+	return k.o.Sittings[i], true
+}
+
+// benches checks that changes between pieces of work have their time: laying
+// out at the start of a sitting, then another paint, another tool, fresh water
+// after a metallic, and a mix to be made where the painter has none that is
+// fresh. It asks for the least that any of them takes: of a clean brush for a
+// light paint after a dark one it knows nothing, and a pause long enough to
+// make a mix counts as its making.
 func (k *checker) benches() {
 	c := k.p.Changes()
-	byPainter := map[int][]int{}
-	for t := range k.when {
-		byPainter[k.by[t]] = append(byPainter[k.by[t]], t)
+	life := c.MixLifeWetMinutes
+	if k.p.Palette == "dry" {
+		life = c.MixLifeDryMinutes
 	}
-	for _, tasks := range byPainter {
-		slices.SortFunc(tasks, func(a, b int) int { return k.when[a].start.Compare(k.when[b].start) })
+	for painter, tasks := range k.perPainter() {
 		made := map[string]time.Time{}
 		for i, t := range tasks {
-			task := k.c.Tasks[t]
-			if i == 0 {
+			start, medium := k.when[t].start, k.c.Tasks[t].Medium
+			sitting, ok := k.sitting(painter, start)
+			if !ok {
+				k.add("outside-sitting", "/calendar", "%s lies in none of the order's sittings", k.name(t))
 				continue
 			}
-			before := k.c.Tasks[tasks[i-1]]
-			gap := k.when[t].start.Sub(k.when[tasks[i-1]].end)
-			var need facings.Minutes
-			if task.Medium != before.Medium {
-				need += c.PaintMinutes
+			opens := i == 0 || k.when[tasks[i-1]].end.Before(sitting.Start)
+			free, need := sitting.Start, c.PaintMinutes
+			if !opens {
+				free, need = k.when[tasks[i-1]].end, k.change(tasks[i-1], t)
 			}
-			if task.Tool != before.Tool {
-				need += c.ToolMinutes
-			}
-			if _, _, mixed, _ := k.p.Medium(task.Medium); mixed {
-				if _, ok := made[task.Medium]; !ok {
-					need += max(0, c.MixMinutes-c.PaintMinutes)
+			gap := facings.Minutes(start.Sub(free).Minutes())
+			if _, _, mixed, _ := k.p.Medium(medium); mixed && (opens || medium != k.c.Tasks[tasks[i-1]].Medium) {
+				making := max(0, c.MixMinutes-c.PaintMinutes)
+				at, there := made[medium]
+				if !there || start.Sub(at) > time.Duration(life.Seconds())*time.Second {
+					need += making
+					made[medium] = start
+				} else if gap >= need+making {
+					made[medium] = start
 				}
-				made[task.Medium] = k.when[t].start
 			}
-			if gap < time.Duration(need.Seconds())*time.Second {
-				k.add("set-up-time", "", "only %v between %s and %s, where changing takes %.1f minutes", gap, k.name(tasks[i-1]), k.name(t), float64(need))
+			if gap < need-second {
+				k.add("set-up-time", "", "only %.1f minutes before %s, where changing takes %.1f", float64(gap), k.name(t), float64(need))
 			}
 		}
 	}
+}
+
+// second is what rounding minutes to whole seconds may take from a change.
+const second = facings.Minutes(1.0 / 60)
+
+// change is the least time between two pieces of work of one sitting.
+func (k *checker) change(from, to int) facings.Minutes {
+	c, a, b := k.p.Changes(), k.c.Tasks[from], k.c.Tasks[to]
+	var need facings.Minutes
+	if a.Medium != b.Medium {
+		need += c.PaintMinutes
+		switch b.Kind {
+		case facings.Opaque, facings.Translucent, facings.Wash, facings.Ink:
+			if a.Kind == facings.Metallic {
+				need += c.WaterMinutes
+			}
+		}
+	}
+	if a.Tool != b.Tool {
+		need += c.ToolMinutes
+	}
+	return need
 }
 
 // passes checks that each pass is one paint, tool, technique and stage, and
@@ -80,11 +136,47 @@ func (k *checker) passes() {
 		if off(minutes, pass.Minutes) {
 			k.add("pass-minutes", "", "pass %d says %.2f minutes and takes %.2f", pass.Number, float64(pass.Minutes), float64(minutes))
 		}
+		k.keepOff(pass, inPass[n])
 		h, _ := facings.HandlingOf(pass.Technique)
 		if h.Caution != "" && pass.Caution == "" {
 			k.add("pass-caution", "", "pass %d (%s) shows no caution", pass.Number, pass.Technique)
 		}
 	}
+}
+
+// keepOff checks that a pass names every bare area that it comes near, other
+// than those that it paints or is to go over.
+func (k *checker) keepOff(pass facings.Pass, tasks []int) {
+	named := slices.Concat(pass.KeepOff, pass.AlsoCover, pass.Areas)
+	for _, i := range tasks {
+		t := k.c.Tasks[i]
+		spec, ok := k.r.Figures[t.Figure].Body.Area(t.Area)
+		if !ok {
+			continue // the whole figure, or a flag
+		}
+		for _, name := range append(k.r.Figures[t.Figure].Body.Reach(t.Area), spec.Over...) {
+			if k.bare(t.Figure, name) && !slices.Contains(named, name) {
+				k.add("keep-off", "", "pass %d comes near the bare %s of %s and does not say so", pass.Number, name, k.r.Figures[t.Figure].ID)
+			}
+		}
+	}
+}
+
+// bare reports whether the finish of an area is to leave it.
+func (k *checker) bare(f int, area string) bool {
+	if k.leave[f] == nil {
+		figure := k.r.Figures[f]
+		k.leave[f] = map[string]bool{}
+		unit, role, ok := k.p.UnitAt(figure.ID)
+		for _, a := range figure.Body.Areas {
+			if !ok || a.Name == "flag" {
+				continue
+			}
+			finish, known := k.p.FindFinish(k.p.Choose(unit, role, figure.ID.Number, figure.Traits, a.Name).Finish)
+			k.leave[f][a.Name] = known && len(finish.Coats) == 0
+		}
+	}
+	return k.leave[f][area]
 }
 
 func off(a, b facings.Minutes) bool { return math.Abs(float64(a-b)) > 0.01 }
@@ -136,16 +228,11 @@ func (k *checker) sittings() {
 // idle checks that no time between two pieces of work in one sitting goes
 // unexplained: it is set-up or counted waiting.
 func (k *checker) idle() {
-	byPainter := map[int][]int{}
-	for t := range k.when {
-		byPainter[k.by[t]] = append(byPainter[k.by[t]], t)
-	}
 	var gaps facings.Minutes
-	for _, tasks := range byPainter {
-		slices.SortFunc(tasks, func(a, b int) int { return cmp.Or(k.when[a].start.Compare(k.when[b].start)) })
+	for painter, tasks := range k.perPainter() {
 		for i := 1; i < len(tasks); i++ {
 			a, b := k.when[tasks[i-1]], k.when[tasks[i]]
-			if k.sameSitting(a.end, b.start) {
+			if s, ok := k.sitting(painter, b.start); ok && !a.end.Before(s.Start) {
 				gaps += facings.Minutes(b.start.Sub(a.end).Minutes())
 			}
 		}
@@ -154,10 +241,4 @@ func (k *checker) idle() {
 		k.add("idle", "", "%.2f minutes lie between pieces of work inside sittings, more than the %.2f of set-up and waiting counted",
 			float64(gaps), float64(k.o.SetUpMinutes+k.o.WaitMinutes))
 	}
-}
-
-func (k *checker) sameSitting(a, b time.Time) bool {
-	return slices.ContainsFunc(k.o.Sittings, func(s facings.Sitting) bool {
-		return !a.Before(s.Start) && !b.After(s.Until)
-	})
 }

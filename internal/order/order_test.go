@@ -319,3 +319,46 @@ func BenchmarkPlan(b *testing.B) {
 		b.ReportMetric(o.Gap, "gap")
 	}
 }
+
+// Some texture the base before the varnish, some after it, and some fit the
+// flag last (common practice): every order of the three can be planned, with
+// the rim of the base touched up once the texture is on.
+func TestTheEndingMayComeInAnyOrder(t *testing.T) {
+	steps := []string{"{step: base, paint: glue, materials: [flock]}", "{step: varnish, paint: clear}", "{step: flag, paint: glue}"}
+	text := strings.Replace(small, "base: brown}", "base: brown, base rim: two browns}\n    flag: {fly_mm: 700, hoist_mm: 700, role: trooper}", 1)
+	text = strings.Replace(text, "finishes:", "finishes:\n  two browns: [brown, {paint: brown, always: true}]", 1)
+	for _, turn := range [][]int{{0, 1, 2}, {0, 2, 1}, {1, 0, 2}, {1, 2, 0}, {2, 0, 1}, {2, 1, 0}, {1, 2}, {1}, {}} {
+		var ending []string
+		for _, i := range turn {
+			ending = append(ending, steps[i])
+		}
+		lines := strings.Split(text, "\n")
+		at := slices.IndexFunc(lines, func(s string) bool { return strings.HasPrefix(s, "ending:") })
+		lines[at] = "ending: [" + strings.Join(ending, ", ") + "]"
+		whole := strings.Join(lines, "\n")
+		if !slices.Contains(turn, 1) {
+			whole = strings.Replace(whole, ", {paint: gloss, after_varnish: true}", "", 1)
+		}
+		p := project(t, whole)
+		roster, coats, o := plan(t, p)
+		if len(o.Conflicts) > 0 {
+			t.Errorf("ending %v: %s", turn, o.Conflicts[0].Message)
+			continue
+		}
+		if found := check.Order(p, roster, coats, o); len(found) > 0 {
+			t.Errorf("ending %v: %v", turn, found[0])
+		}
+		if !slices.Contains(turn, 0) {
+			continue
+		}
+		starts := map[facings.Stage]time.Time{}
+		for _, piece := range o.Pieces {
+			if task := coats.Tasks[piece.Task]; task.Figure == 0 && (task.Stage == facings.StageBase || task.Area == "base rim" && task.Coat == 1) {
+				starts[task.Stage] = piece.Start
+			}
+		}
+		if !starts[facings.StagePaint].After(starts[facings.StageBase]) {
+			t.Errorf("ending %v: the rim is finished before the texture goes on", turn)
+		}
+	}
+}

@@ -159,7 +159,7 @@ func conflict(coats *facings.Coats, lags []int) (facings.Conflict, bool) {
 		from, to := coats.Tasks[l.From], coats.Tasks[l.To]
 		c.Rules = append(c.Rules, fmt.Sprintf("%s: %s before %s (%s)", l.Rule, taskName(from), taskName(to), l.Why))
 		own = own || l.Rule == facings.RuleOwn
-		if l.Rule == facings.RuleAfter || l.Rule == facings.RuleVarnish {
+		if l.Rule == facings.RuleAfter {
 			c.Hint = "a coat marked after_varnish can only be followed by coats marked so too"
 		}
 	}

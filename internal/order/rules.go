@@ -198,7 +198,7 @@ func (t *figureTasks) lagEnding(areas []*plannedArea) {
 	for n, end := range t.ends {
 		for _, e := range end {
 			for _, a := range areas {
-				if last := lastCoat(a); last >= 0 && !t.afterTexture(a, n) {
+				if last := t.lastBefore(a, n); last >= 0 {
 					t.lag(a.tasks[last], e, t.dryBefore(a.laid[last].kind, t.kinds[n]), t.ruleBefore(n),
 						fmt.Sprintf("painting (%s) is dry before the %s", a.spec.Name, t.kinds[n]))
 				}
@@ -214,7 +214,7 @@ func (t *figureTasks) lagEnding(areas []*plannedArea) {
 			case facings.EndVarnish:
 				varnish = e
 			case facings.EndBase:
-				t.lagRim(areas, n, e)
+				t.lagRim(areas, e)
 			}
 		}
 	}
@@ -226,19 +226,24 @@ func (t *figureTasks) lagEnding(areas []*plannedArea) {
 }
 
 // lagRim keeps the rim of the base for after the texture, whose glue strays.
-func (t *figureTasks) lagRim(areas []*plannedArea, n, texture int) {
+func (t *figureTasks) lagRim(areas []*plannedArea, texture int) {
 	for _, a := range areas {
-		if last := lastCoat(a); last >= 0 && t.afterTexture(a, n) {
+		if last := lastCoat(a); last >= 0 && a.spec.Name == rimArea {
 			t.lag(texture, a.tasks[last], t.s.project.DryingOf(facings.Glue).Touch, facings.RuleMessy,
 				"glue and texture stray onto the "+a.spec.Name)
 		}
 	}
 }
 
-// afterTexture reports whether an area's last coat may follow closing step n:
-// the rim of a base is touched up once the texture is on.
-func (t *figureTasks) afterTexture(a *plannedArea, n int) bool {
-	return a.spec.Name == "base rim" && t.kinds[n] == facings.EndBase
+// lastBefore is the index of an area's last coat that comes before closing step
+// n, -1 for none: its last of all, but the rim of a base is touched up once the
+// texture is on, and so after whatever is done before the texture.
+func (t *figureTasks) lastBefore(a *plannedArea, n int) int {
+	last := lastCoat(a)
+	if a.spec.Name == rimArea && slices.Contains(t.kinds[n:], facings.EndBase) {
+		return last - 1
+	}
+	return last
 }
 
 func (t *figureTasks) ruleBefore(n int) facings.RuleID {

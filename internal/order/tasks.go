@@ -10,6 +10,9 @@ import (
 // flagArea is printed and glued on, never painted.
 const flagArea = "flag"
 
+// rimArea is touched up once the base has its texture.
+const rimArea = "base rim"
+
 // figureTasks adds the tasks and lags of one figure.
 type figureTasks struct {
 	s      *settler
