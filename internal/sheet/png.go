@@ -24,7 +24,7 @@ const (
 )
 
 // WritePNG writes one page as PNG with its resolution in it, so that it prints
-// at its size. Ref: png.
+// at its size. Ref: png3.
 func (d *Document) WritePNG(w io.Writer, page int, dpi float64) error {
 	img, err := d.Raster(page, dpi)
 	if err != nil {
