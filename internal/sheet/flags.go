@@ -1,9 +1,11 @@
 package sheet
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"facings"
@@ -148,6 +150,7 @@ func colours(shown map[string]string) func(string) RGB {
 type block struct {
 	size  Size
 	items []Item
+	full  bool // with its source
 }
 
 const (
@@ -177,11 +180,21 @@ func captioned(s *strip, u *facings.Unit, scale float64, full bool) block {
 		items = append(items, Text{At: Point{0, y}, SizeMM: captionMM, Ink: Black, Text: l})
 		y += captionTall
 	}
-	return block{Size{w + betweenMM, y - captionTall + 0.8 + betweenMM}, items}
+	return block{Size{w + betweenMM, y - captionTall + 0.8 + betweenMM}, items, full}
 }
 
 // nest lays blocks out on pages with a heading and a control ruler.
 func nest(blocks []block, paper Paper, title string) (*Document, error) {
+	// Copies, which are alike, first; those with their sources under them fill up.
+	slices.SortStableFunc(blocks, func(a, b block) int {
+		if a.full != b.full {
+			if a.full {
+				return 1
+			}
+			return -1
+		}
+		return cmp.Or(cmp.Compare(b.size.H, a.size.H), cmp.Compare(b.size.W, a.size.W))
+	})
 	in := paper.Inside()
 	sizes := make([]Size, len(blocks))
 	for i, b := range blocks {

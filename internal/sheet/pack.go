@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -21,45 +20,39 @@ type Placed struct {
 // ErrTooBig says that something is larger than a page.
 var ErrTooBig = errors.New("too big for the paper")
 
-// Pack nests rectangles on as few pages of w × h mm as its rule gives: highest
-// first, each at the lowest place where it fits on the first page that has
-// one, as far left as it goes (a skyline). One that is too wide is turned.
-// Places come in the order of the rectangles.
+// Pack nests rectangles on pages of w × h mm in their order, each at the
+// highest place where it fits on the first page that has one, as far left as
+// it goes (a skyline); on its side where no page has room for it upright.
+// Little is wasted when equal ones follow each other, high ones first.
 func Pack(sizes []Size, w, h float64) ([]Placed, int, error) {
 	placed := make([]Placed, len(sizes))
-	order := make([]int, len(sizes))
-	turned := slices.Clone(sizes)
-	for i, s := range sizes {
-		order[i] = i
-		if s.W > w || s.H > h {
-			placed[i].Turned = true
-			turned[i] = Size{s.H, s.W}
-		}
-		if turned[i].W > w || turned[i].H > h {
-			return nil, 0, fmt.Errorf("%w: %.0f × %.0f mm do not fit on %.0f × %.0f mm", ErrTooBig, s.W, s.H, w, h)
-		}
-	}
-	slices.SortStableFunc(order, func(a, b int) int {
-		return cmp.Or(cmp.Compare(turned[b].H, turned[a].H), cmp.Compare(turned[b].W, turned[a].W))
-	})
 	var pages []*skyline
-	for _, i := range order {
-		s := turned[i]
-		done := false
-		for n, page := range pages {
-			if at, ok := page.place(s, w, h); ok {
-				placed[i].Page, placed[i].At, done = n, at, true
-				break
+	for i, s := range sizes {
+		at, ok := placeOn(pages, s, w, h)
+		if !ok {
+			pages = append(pages, &skyline{{0, 0}, {w, h}})
+			if at, ok = placeOn(pages, s, w, h); !ok {
+				return nil, 0, fmt.Errorf("%w: %.0f × %.0f mm do not fit on %.0f × %.0f mm", ErrTooBig, s.W, s.H, w, h)
 			}
 		}
-		if !done {
-			page := &skyline{{0, 0}, {w, h}}
-			at, _ := page.place(s, w, h)
-			pages = append(pages, page)
-			placed[i].Page, placed[i].At = len(pages)-1, at
-		}
+		placed[i] = at
 	}
 	return placed, len(pages), nil
+}
+
+// placeOn finds a place on the pages there are, upright if possible.
+func placeOn(pages []*skyline, s Size, w, h float64) (Placed, bool) {
+	for _, turned := range []bool{false, true} {
+		if turned {
+			s = Size{s.H, s.W}
+		}
+		for n, page := range pages {
+			if at, ok := page.place(s, w, h); ok {
+				return Placed{n, at, turned}, true
+			}
+		}
+	}
+	return Placed{}, false
 }
 
 // skyline is the lower edge of what is placed: from each point's X to the
