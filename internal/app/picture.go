@@ -329,3 +329,30 @@ func (plan *Plan) Swatch(medium string, ground, coats float64) (facings.Look, bo
 	shown := pigment.Show(&f.ks, f.surface, &g, coats)
 	return facings.Look{Hex: shown.Hex, Lab: [3]float64{shown.Lab.L, shown.Lab.A, shown.Lab.B}, Name: shown.Name, Guess: f.guess}, true
 }
+
+// Key draws a figure's areas as lines, flatly tinted, with a numbered leader to
+// each; the second result names the numbers. Areas that cannot be seen from this
+// side have no leader but keep their number.
+func (ps *Pictures) Key(index int, camera light.Camera, width, height int) (*light.Image, []string, error) {
+	if index < 0 || index >= len(ps.plan.Roster.Figures) {
+		return nil, nil, fmt.Errorf("figure %d of %d", index, len(ps.plan.Roster.Figures))
+	}
+	c := ps.casting(index)
+	if c.err != nil {
+		return nil, nil, c.err
+	}
+	d := light.Drawing{Mesh: c.mesh, Camera: camera, Width: width, Height: height, Paper: colour.Linear{R: 1, G: 1, B: 1}}
+	var names []string
+	for i, label := range c.mesh.Labels {
+		// Hues go round by the golden angle, so that neighbours in the list differ.
+		tint := colour.LCh{L: 0.90 - 0.05*float64(i%3), C: 0.06, H: float64(i) * 137.508}.OKLab().Linear()
+		d.Fill = append(d.Fill, tint)
+		if label == "" {
+			continue
+		}
+		names = append(names, label)
+		d.Callouts = append(d.Callouts, light.Callout{Label: uint16(i), Text: fmt.Sprint(len(names))})
+	}
+	img, _, err := light.DrawLines(d)
+	return img, names, err
+}

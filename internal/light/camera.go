@@ -16,6 +16,10 @@ type Camera struct {
 	FieldDeg float64
 	// Margin is the share of the picture kept free on each side, 0 to 0.45.
 	Margin float64
+	// PixelsPerMM, if not 0, fixes the scale instead of fitting the figure in, so
+	// that figures side by side keep their sizes; they then stand on the lower
+	// margin, and what does not fit is cut off.
+	PixelsPerMM float64
 }
 
 // FourSides returns the views of front, right, back and left, a little from above.
@@ -64,6 +68,11 @@ func (c Camera) frame(points []geom.Vec3, width, height int) shot {
 	s.scale = free * min(float64(width)/max(size.X, 1e-9), float64(height)/max(size.Y, 1e-9))
 	s.cx = float64(width)/2 - mid.X*s.scale
 	s.cy = float64(height)/2 - mid.Y*s.scale
+	if c.PixelsPerMM > 0 {
+		s.scale = c.PixelsPerMM
+		s.cx = float64(width)/2 - mid.X*s.scale
+		s.cy = float64(height)*(1-min(max(c.Margin, 0), 0.45)) - flat.Max.Y*s.scale
+	}
 	return s
 }
 

@@ -4,11 +4,13 @@ import (
 	"facings/internal/colour"
 )
 
-// dim makes what is not under way pale and flat: drawn as bare plaster already,
-// it keeps its shape, but neither hue nor contrast competes.
+// dim makes what is not under way pale and flat: it keeps its shape and a breath
+// of its colour, so that its state so far can be told, but neither hue nor
+// contrast competes with what is under way.
 func dim(c colour.Linear) colour.Linear {
 	v := 0.38 + 0.45*min(max(luminance(c), 0), 1)
-	return colour.Linear{R: v, G: v, B: v}
+	pale := func(x float64) float64 { return 0.5*v + 0.5*(0.42+0.5*min(max(x, 0), 1)) }
+	return colour.Linear{R: pale(c.R), G: pale(c.G), B: pale(c.B)}
 }
 
 // outline draws a double line around the area whose coverage of each pixel is

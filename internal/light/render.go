@@ -258,7 +258,7 @@ func blend3(s *shot, p, q, c corner, x, y float64) (wp, wq, wr float64) {
 
 // paleness is how far what is not under way fades towards plaster: its state so
 // far can be told, and what is under way still stands out by lightness alone.
-const paleness = 0.7
+const paleness = 0.35
 
 // figurePiece is the light that a piece of the figure sends to the eye.
 func (r *renderer) figurePiece(q piece) (colour.Linear, float64) {

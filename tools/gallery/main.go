@@ -12,6 +12,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"facings"
@@ -55,13 +56,14 @@ func run(folder string) error {
 	if err != nil {
 		return err
 	}
-	g := gallery{plan: plan, pictures: app.NewPictures(plan), folder: folder}
-	for _, f := range []facings.FigureID{
+	g := gallery{plan: plan, pictures: app.NewPictures(plan), folder: folder, keys: map[string][]string{}}
+	figures := []facings.FigureID{
 		{Unit: plan.Project.Units[0].Name, Role: facings.RoleTrooper, Number: 1},
 		{Unit: plan.Project.Units[1].Name, Role: facings.RoleTrooper, Number: 1},
 		{Unit: plan.Project.Units[2].Name, Role: "private", Number: 1},
 		{Unit: plan.Project.Units[3].Name, Role: "gun", Number: 1},
-	} {
+	}
+	for _, f := range figures {
 		if err := g.fourSides(f); err != nil {
 			return err
 		}
@@ -71,6 +73,9 @@ func run(folder string) error {
 			return err
 		}
 	}
+	if err := g.page(figures); err != nil {
+		return err
+	}
 	return g.progress(facings.FigureID{Unit: plan.Project.Units[0].Name, Role: facings.RoleOfficer, Number: 1})
 }
 
@@ -78,6 +83,7 @@ type gallery struct {
 	plan     *app.Plan
 	pictures *app.Pictures
 	folder   string
+	keys     map[string][]string // names of the numbers, by figure
 }
 
 func (g *gallery) index(id facings.FigureID) int {
@@ -110,7 +116,52 @@ func (g *gallery) fourSides(id facings.FigureID) error {
 			cells = append(cells, light.Cell{Picture: img, Caption: caption})
 		}
 	}
-	return g.sheet(cells, 4, fmt.Sprintf("%s-%s.png", slug(id.Unit), slug(id.Role)))
+	if err := g.sheet(cells, 4, fmt.Sprintf("%s-%s.png", slug(id.Unit), slug(id.Role))); err != nil {
+		return err
+	}
+	return g.key(id)
+}
+
+// key shows one figure's areas with their numbers, from two sides, and writes
+// what the numbers mean beside the pictures.
+func (g *gallery) key(id facings.FigureID) error {
+	var cells []light.Cell
+	for _, azimuth := range []float64{35, 215} {
+		img, names, err := g.pictures.Key(g.index(id), light.Camera{AzimuthDeg: azimuth, ElevationDeg: 12, Margin: 0.03}, 640, 640)
+		if err != nil {
+			return err
+		}
+		cells = append(cells, light.Cell{Picture: img})
+		g.keys[id.String()] = names
+	}
+	return g.sheet(cells, 2, fmt.Sprintf("%s-%s-areas.png", slug(id.Unit), slug(id.Role)))
+}
+
+// page writes gallery.md beside the folder of pictures.
+func (g *gallery) page(figures []facings.FigureID) error {
+	dir := filepath.Base(g.folder)
+	var b strings.Builder
+	b.WriteString("# Gallery\n\nThe built-in castings, drawn by `go run ./tools/gallery docs/gallery` from the program's own\n" +
+		"meshes, light and predicted colours. Country and war are invented (the demo's).\n")
+	for _, id := range figures {
+		name := slug(id.Unit) + "-" + slug(id.Role)
+		fmt.Fprintf(&b, "\n## %s, %s\n\nIn undercoat with the light from above, and as the demo paints it:\n\n![%[2]s of %[1]s from four sides](%[3]s/%[4]s.png)\n\n", id.Unit, id.Role, dir, name)
+		fmt.Fprintf(&b, "Its areas:\n\n![areas of the %s](%s/%s-areas.png)\n\n", id.Role, dir, name)
+		for i, area := range g.keys[id.String()] {
+			if i > 0 {
+				b.WriteString(", ")
+			}
+			fmt.Fprintf(&b, "%d %s", i+1, area)
+		}
+		b.WriteString(".\n")
+	}
+	b.WriteString("\n## The units\n\nEvery figure with its own horse, hair and skin:\n")
+	for i := range g.plan.Project.Units {
+		u := &g.plan.Project.Units[i]
+		fmt.Fprintf(&b, "\n![%s, figure by figure](%s/%s.png)\n", u.Name, dir, slug(u.Name))
+	}
+	fmt.Fprintf(&b, "\n## Pass by pass\n\nThe officer of the hussars; what is under way is outlined and in full colour, the rest fades:\n\n![twelve passes](%s/passes.png)\n", dir)
+	return os.WriteFile(filepath.Join(filepath.Dir(g.folder), "gallery.md"), []byte(b.String()), 0o666)
 }
 
 // unit shows every figure of a unit, with its traits.
@@ -122,8 +173,12 @@ func (g *gallery) unit(u *facings.Unit) error {
 			continue
 		}
 		files = max(files, f.File)
-		camera := light.Camera{AzimuthDeg: 35, ElevationDeg: 14, Margin: 0.05}
-		img, err := g.pictures.Draw(app.View{Figure: i, Passes: app.Finished, Camera: camera, Width: 300, Height: 340, Background: &paper, GroundShadow: true})
+		camera := light.Camera{AzimuthDeg: 35, ElevationDeg: 14, Margin: 0.05, PixelsPerMM: 5}
+		width := 190
+		if _, horse := f.Body.Area("horse coat"); horse {
+			width = 300
+		}
+		img, err := g.pictures.Draw(app.View{Figure: i, Passes: app.Finished, Camera: camera, Width: width, Height: 370, Background: &paper, GroundShadow: true})
 		if err != nil {
 			return err
 		}
