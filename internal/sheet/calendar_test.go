@@ -42,7 +42,7 @@ var stamp = time.Date(2027, 1, 4, 9, 0, 0, 0, time.UTC)
 // section 3.1); unfolded they are what was written.
 func TestLinesAreFolded(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := icsText(rapid.String().Draw(t, "text"))
+		s := icsText(rapid.StringN(0, 200, 600).Draw(t, "text") + strings.Repeat(rapid.SampledFrom([]string{"x", "é", "🐎"}).Draw(t, "letter"), rapid.IntRange(0, 300).Draw(t, "more")))
 		c := &ics{}
 		c.line("DESCRIPTION:" + s)
 		out := c.b.String()

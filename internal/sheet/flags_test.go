@@ -11,6 +11,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"testing"
 
 	"facings"
@@ -466,8 +467,12 @@ func TestSameBytes(t *testing.T) {
 		}
 		return [3]string{a.String(), b.String(), c.String()}
 	}
-	if write() != write() {
+	first := write()
+	if first != write() {
 		t.Error("two runs differ")
+	}
+	if strings.Count(first[0], "(D:20000101000000") != 2 { // in CreationDate and ModDate
+		t.Error("a PDF holds the time of day")
 	}
 }
 

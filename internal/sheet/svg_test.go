@@ -20,6 +20,8 @@ const svgHead = `<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www
 // hostile is what must be refused, with the element that is named.
 var hostile = map[string]string{
 	"entity bomb":      `<?xml version="1.0"?><!DOCTYPE svg [<!ENTITY a "ha"><!ENTITY b "&a;&a;&a;&a;">]>` + svgHead + `<g>&b;</g></svg>`,
+	"plain DOCTYPE":    `<!DOCTYPE svg PUBLIC "-//W3C//DTD SVG 1.1//EN" "http://www.w3.org/Graphics/SVG/1.1/DTD/svg11.dtd">` + svgHead + `</svg>`,
+	"inner DOCTYPE":    svgHead + `<!ENTITY a "b"></svg>`,
 	"outside entity":   `<!DOCTYPE svg [<!ENTITY x SYSTEM "file:///etc/passwd">]>` + svgHead + `&x;</svg>`,
 	"outside picture":  svgHead + `<image xlink:href="http://example.org/a.png" width="9" height="9"/></svg>`,
 	"own file":         svgHead + `<image href="file:///etc/passwd"/></svg>`,
@@ -177,6 +179,7 @@ func TestPictureOnAFlag(t *testing.T) {
 		}
 		s := newStrip(d, 50, 0)
 		doc := &Document{Pages: []Page{{Paper: Paper{WidthMM: s.width(), HeightMM: s.height()}, Items: s.items}}}
+		sideways(t, s)
 		img, err := doc.Raster(0, 254)
 		if err != nil {
 			t.Fatal(err)
@@ -201,6 +204,30 @@ func TestPictureOnAFlag(t *testing.T) {
 			if bad > 1200 {
 				t.Errorf("own %v: the PDF's picture differs from the PNG's in %d pixels", own, bad)
 			}
+		}
+	}
+}
+
+// sideways holds the PDF of a strip laid on its side to the PNG of it.
+func sideways(t *testing.T, s *strip) {
+	t.Helper()
+	doc := &Document{Pages: []Page{{Paper: Paper{WidthMM: s.height(), HeightMM: s.width()}, Items: Moved(s.items, Turn(90).Then(Translate(s.height(), 0)))}}}
+	img, err := doc.Raster(0, 254)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if other := byPoppler(t, doc, 254); other != nil {
+		bad := 0
+		for y := 5; y < 355; y++ {
+			for x := 5; x < 135; x++ {
+				p, q := color.RGBAModel.Convert(other.At(x, y)).(color.RGBA), img.RGBAAt(x, y)
+				if far(p.R, q.R) || far(p.G, q.G) || far(p.B, q.B) {
+					bad++
+				}
+			}
+		}
+		if bad > 1200 {
+			t.Errorf("on its side, the PDF's picture differs from the PNG's in %d pixels", bad)
 		}
 	}
 }
