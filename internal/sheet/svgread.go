@@ -57,12 +57,11 @@ func ReadSVG(file string, data []byte) ([]Item, error) {
 }
 
 type svgReader struct {
-	file      string
-	x         *xml.Decoder
-	box       Matrix // picture to unit square
-	elements  int
-	segments  int
-	lettering int
+	file     string
+	x        *xml.Decoder
+	box      Matrix // picture to unit square
+	elements int
+	segments int
 }
 
 // svgStyle is what is handed down to the elements inside.
