@@ -1,7 +1,9 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -45,12 +47,21 @@ func outName(out, project, kind, ending string) string {
 	return strings.TrimSuffix(project, filepath.Ext(project)) + "-" + kind + ending
 }
 
-// writeFiles writes all files or says which failed; each appears whole or not
-// at all.
+// writeFiles writes all files; each appears whole or not at all, and when one
+// cannot be written, those that were not there before are taken away again.
 func writeFiles(files []app.SheetFile) error {
+	var made []string
 	for _, f := range files {
+		_, err := os.Lstat(f.Name)
+		isNew := errors.Is(err, fs.ErrNotExist)
 		if err := projectfile.Write(f.Name, f.Data); err != nil {
+			for _, name := range made {
+				os.Remove(name)
+			}
 			return err
+		}
+		if isNew {
+			made = append(made, f.Name)
 		}
 	}
 	return nil

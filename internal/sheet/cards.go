@@ -174,7 +174,11 @@ func (b *Bench) cardHeading(pass *facings.Pass, w float64, again bool) []Item {
 	}
 	items = append(items, Text{At: Point{x, 8}, SizeMM: size, Bold: true, Ink: Black, Text: Clip(title, size, right-x, true)})
 	line := strings.Join(nonEmpty(pass.Tool, string(pass.Technique), fmt.Sprintf("%.0f min", math.Ceil(float64(pass.Minutes)-1e-9)), b.when(pass)), " · ")
-	items = append(items, Text{At: Point{x, 13.4}, SizeMM: 3.2, Ink: Black, Text: Clip(line, 3.2, w-cardEdge-x, false)})
+	size = 3.2
+	for size > 2.4 && TextWidth(Printable(line), size, false) > w-cardEdge-x {
+		size -= 0.1
+	}
+	items = append(items, Text{At: Point{x, 13.4}, SizeMM: size, Ink: Black, Text: Clip(line, size, w-cardEdge-x, false)})
 	return items
 }
 

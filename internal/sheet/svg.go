@@ -9,13 +9,16 @@ import (
 	"io"
 	"strconv"
 	"strings"
+
+	"golang.org/x/image/font/sfnt"
 )
 
-// WriteSVG writes one page as SVG 1.1 in millimetres, its fonts and pictures
-// inside. Ref: svg11.
+// WriteSVG writes one page as SVG 1.1 in millimetres, its pictures inside.
+// Letters are drawn as outlines, since not every reader of SVG takes a font
+// from the file; what a line says is its aria-label. Ref: svg11.
 func (d *Document) WriteSVG(w io.Writer, page int) error {
 	p := d.Pages[page]
-	s := &svgWriter{}
+	s := &svgWriter{defined: map[string]bool{}}
 	s.items(p.Items)
 	if s.err != nil {
 		return s.err
@@ -24,13 +27,7 @@ func (d *Document) WriteSVG(w io.Writer, page int) error {
 	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" version="1.1" width="%[1]smm" height="%[2]smm" viewBox="0 0 %[1]s %[2]s">`+"\n",
 		mm(p.Paper.WidthMM), mm(p.Paper.HeightMM))
 	fmt.Fprintf(&b, "<title>%s</title>\n", escaped(d.Title))
-	b.WriteString("<style>text{white-space:pre}\n")
-	for i, bold := range []bool{false, true} {
-		if s.used[i] {
-			fmt.Fprintf(&b, "@font-face{font-family:sheet;font-weight:%s;src:url(data:font/ttf;base64,%s)}\n", weight(bold), base64.StdEncoding.EncodeToString(faceOf(bold).ttf))
-		}
-	}
-	b.WriteString("</style>\n")
+	fmt.Fprintf(&b, "<defs>\n%s</defs>\n", s.glyphs.String())
 	fmt.Fprintf(&b, `<rect width="%s" height="%s" fill="#ffffff"/>`+"\n", mm(p.Paper.WidthMM), mm(p.Paper.HeightMM))
 	b.Write(s.b.Bytes())
 	b.WriteString("</svg>\n")
@@ -39,10 +36,11 @@ func (d *Document) WriteSVG(w io.Writer, page int) error {
 }
 
 type svgWriter struct {
-	b     bytes.Buffer
-	used  [2]bool
-	clips int
-	err   error
+	b       bytes.Buffer
+	glyphs  bytes.Buffer // each letter used, once
+	defined map[string]bool
+	clips   int
+	err     error
 }
 
 // mm writes a length to a tenth of a micrometre.
@@ -52,13 +50,6 @@ func mm(x float64) string {
 		return "0"
 	}
 	return s
-}
-
-func weight(bold bool) string {
-	if bold {
-		return "bold"
-	}
-	return "normal"
 }
 
 func escaped(s string) string {
@@ -124,17 +115,44 @@ func (s *svgWriter) text(t Text) {
 	if t.Text == "" {
 		return
 	}
-	i := 0
-	if t.Bold {
-		i = 1
-	}
-	s.used[i] = true
+	f := faceOf(t.Bold)
 	turn := ""
 	if t.TurnDeg != 0 {
-		turn = fmt.Sprintf(` transform="rotate(%s %s %s)"`, mm(t.TurnDeg), mm(t.At.X), mm(t.At.Y))
+		turn = "rotate(" + mm(t.TurnDeg) + ")"
 	}
-	fmt.Fprintf(&s.b, `<text x="%s" y="%s" font-family="sheet,sans-serif" font-weight="%s" font-size="%s" textLength="%s" lengthAdjust="spacingAndGlyphs" fill="%s"%s>%s</text>`+"\n",
-		mm(t.At.X), mm(t.At.Y), weight(t.Bold), mm(t.SizeMM), mm(TextWidth(t.Text, t.SizeMM, t.Bold)), t.Ink.Hex(), turn, escaped(t.Text))
+	fmt.Fprintf(&s.b, `<g aria-label="%s" fill="%s" transform="translate(%s %s)%s scale(%s)">`, escaped(t.Text), t.Ink.Hex(), mm(t.At.X), mm(t.At.Y), turn,
+		strconv.FormatFloat(t.SizeMM/f.em, 'g', 8, 64))
+	x := 0.0 // in the font's units
+	var buf sfnt.Buffer
+	for _, r := range t.Text {
+		if id := s.letter(r, t.Bold); id != "" {
+			fmt.Fprintf(&s.b, `<use xlink:href="#%s" x="%s"/>`, id, mm(x))
+		}
+		x += f.advance(&buf, r) * f.em
+	}
+	s.b.WriteString("</g>\n")
+}
+
+// letter defines a letter's outline in the font's units, once; the empty name
+// for one that shows nothing.
+func (s *svgWriter) letter(r rune, bold bool) string {
+	id := fmt.Sprintf("r%x", r)
+	if bold {
+		id = fmt.Sprintf("b%x", r)
+	}
+	shows, known := s.defined[id]
+	if !known {
+		path := outline(string(r), faceOf(bold).em, bold)
+		shows = len(path.segs) > 0
+		s.defined[id] = shows
+		if shows {
+			fmt.Fprintf(&s.glyphs, `<path id="%s" d="%s"/>`+"\n", id, svgPath(path))
+		}
+	}
+	if !shows {
+		return ""
+	}
+	return id
 }
 
 func (s *svgWriter) picture(p Picture) {

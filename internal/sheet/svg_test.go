@@ -9,6 +9,9 @@ import (
 	"image/png"
 	"io"
 	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -266,6 +269,64 @@ func TestOwnSVGReadsBack(t *testing.T) {
 		} else if err != nil {
 			t.Fatal(err)
 		}
+	}
+}
+
+// Another reader of SVG draws ours as we draw the page.
+func TestSVGLooksLikeThePNG(t *testing.T) {
+	tool, err := exec.LookPath("rsvg-convert")
+	if err != nil {
+		t.Skip("rsvg-convert is not installed")
+	}
+	p := &facings.Project{Name: "Vey & Ostmark", Scale: 56}
+	for _, f := range everyPart(true) {
+		p.Units = append(p.Units, facings.Unit{Name: "Unit <äß>", Flag: &f})
+	}
+	s, err := Flags(p, FlagOptions{Paper: A4(), Copies: 1, BleedMM: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	in, out := filepath.Join(dir, "a.svg"), filepath.Join(dir, "a.png")
+	var b bytes.Buffer
+	if err := s.Document.WriteSVG(&b, 0); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(in, b.Bytes(), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if text, err := exec.Command(tool, "-d", "127", "-p", "127", in, "-o", out).CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, text)
+	}
+	data, err := os.ReadFile(out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	other, err := png.Decode(bytes.NewReader(data))
+	if err != nil {
+		t.Fatal(err)
+	}
+	img, err := s.Document.Raster(0, 127) // 5 pixels a mm
+	if err != nil {
+		t.Fatal(err)
+	}
+	if d := other.Bounds().Dx() - img.Bounds().Dx(); d < -1 || d > 1 {
+		t.Fatalf("sizes: %v, %v", other.Bounds(), img.Bounds())
+	}
+	bad, ink := 0, 0
+	for y := range img.Bounds().Dy() - 1 {
+		for x := range img.Bounds().Dx() - 1 {
+			p, q := color.RGBAModel.Convert(other.At(x, y)).(color.RGBA), img.RGBAAt(x, y)
+			if q != (color.RGBA{255, 255, 255, 255}) {
+				ink++
+			}
+			if max(p.R, q.R)-min(p.R, q.R) > 100 || max(p.B, q.B)-min(p.B, q.B) > 100 {
+				bad++
+			}
+		}
+	}
+	if ink < 100_000 || bad*100 > ink {
+		t.Errorf("%d pixels of %d with ink differ", bad, ink)
 	}
 }
 
