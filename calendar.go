@@ -17,7 +17,8 @@ type Calendar struct {
 // Painter is one pair of hands and their bench time.
 type Painter struct {
 	Name string `yaml:"name" json:"name"`
-	// Pace multiplies all times: 1 is the default pace.
+	// Pace multiplies all times: 1 is the default pace. Where painters share the
+	// bench the mean of theirs counts (see Project.WorkPace).
 	Pace     float64       `yaml:"pace,omitempty" json:"pace,omitempty"`
 	Sittings []SittingRule `yaml:"sittings" json:"sittings"`
 	Except   []SittingDay  `yaml:"except,omitempty" json:"except,omitempty"`

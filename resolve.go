@@ -65,6 +65,26 @@ func (p *Project) Changes() SetUp {
 	return DefaultSetUp()
 }
 
+// WorkPace is the factor on all working times: the project's own pace times
+// that of its painters, whose mean counts where several share the bench.
+func (p *Project) WorkPace() float64 {
+	or := func(pace float64) float64 {
+		if pace > 0 {
+			return pace
+		}
+		return 1
+	}
+	n := len(p.Calendar.Painters)
+	if n == 0 {
+		return or(p.Pace)
+	}
+	sum := 0.0
+	for _, painter := range p.Calendar.Painters {
+		sum += or(painter.Pace)
+	}
+	return or(p.Pace) * sum / float64(n)
+}
+
 // Elevation is the height of the light from above over the horizon, in degrees.
 func (p *Project) Elevation() float64 {
 	if p.Undercoat.ElevationDeg > 0 {

@@ -125,6 +125,9 @@ func (a *App) Plan(ctx context.Context, o *Opened) (*Plan, error) {
 		return plan, err
 	}
 	ord, replay, err := a.order(ctx, o.Project, plan)
+	if errors.Is(err, order.ErrCalendar) {
+		return plan, plan.add(o, facings.Diagnostics{calendarFault(o.Project, err)})
+	}
 	if err != nil {
 		return plan, err
 	}
@@ -136,6 +139,9 @@ func (a *App) Plan(ctx context.Context, o *Opened) (*Plan, error) {
 		return plan, fmt.Errorf("%w: %s", ErrRejected, broken[0].Message)
 	}
 	a.progress("forecasting", 0.9)
+	if err := plan.add(o, lateUnits(o.Project, plan)); err != nil {
+		return plan, err
+	}
 	return plan, a.forecast(o.Project, plan, replay)
 }
 
@@ -161,8 +167,28 @@ func (a *App) order(ctx context.Context, p *facings.Project, plan *Plan) (*facin
 		if errors.Is(err, order.ErrCalendar) && room < 50 {
 			continue
 		}
-		return o, replay, err
+		if err != nil || replay == nil {
+			return o, replay, err
+		}
+		// In a forecast the work may take far longer than planned.
+		windows, err = a.windows(p, start, room*work+600, 120+3*days(start, o))
+		if err != nil {
+			return nil, nil, err
+		}
+		replay.Further(windows)
+		return o, replay, nil
 	}
+}
+
+// days is how many days an order runs, from the start of the calendar.
+func days(start time.Time, o *facings.Order) int {
+	last := start
+	for _, s := range o.Sittings {
+		if s.End.After(last) {
+			last = s.End
+		}
+	}
+	return 1 + int(last.Sub(start).Hours()/24)
 }
 
 func (a *App) windows(p *facings.Project, start time.Time, bench facings.Minutes, days int) ([][]order.Window, error) {
@@ -245,6 +271,38 @@ func conflictFindings(conflicts []facings.Conflict) facings.Diagnostics {
 			path = "/rules/also"
 		}
 		out = append(out, facings.Diagnostic{ID: "rules-conflict", Severity: facings.Fault, Path: path, Message: c.Message, Hint: c.Hint})
+	}
+	return out
+}
+
+// calendarFault says that the calendar cannot hold the work, in its place.
+func calendarFault(p *facings.Project, err error) facings.Diagnostic {
+	path := facings.Pointer("calendar")
+	if len(p.Calendar.Painters) > 0 {
+		path = facings.Pointer("calendar", "painters")
+	}
+	return facings.Diagnostic{ID: "calendar-short", Severity: facings.Fault, Path: path, Message: err.Error(),
+		Hint: "make sittings longer or more: each must hold the longest piece of work on one figure with its set-up"}
+}
+
+// lateUnits warns of units that the plan has ready after the date set for them.
+func lateUnits(p *facings.Project, plan *Plan) facings.Diagnostics {
+	last := map[string]time.Time{}
+	for _, piece := range plan.Order.Pieces {
+		unit := plan.Roster.Figures[plan.Coats.Tasks[piece.Task].Figure].ID.Unit
+		if piece.End.After(last[unit]) {
+			last[unit] = piece.End
+		}
+	}
+	var out facings.Diagnostics
+	for _, u := range p.Units {
+		ready := last[u.Name].Format(time.DateOnly)
+		if u.ReadyBy == "" || ready <= u.ReadyBy {
+			continue
+		}
+		out = append(out, facings.Diagnostic{ID: "unit-late", Severity: facings.Warning, Path: facings.Pointer("units", u.Name, "ready_by"), Value: u.ReadyBy,
+			Message: fmt.Sprintf("%s should be ready by %s and is planned to be by %s", u.Name, u.ReadyBy, ready),
+			Hint:    "put the unit first in the file or into a batch of its own, or add sittings"})
 	}
 	return out
 }

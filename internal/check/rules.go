@@ -133,10 +133,9 @@ func (k *checker) underneath(prepare int, undercoat []int, work map[string]*area
 }
 
 func (k *checker) coatsInOrder(w *areaWork) {
-	for _, list := range [][]int{w.tasks, w.after} {
-		for i := 1; i < len(list); i++ {
-			k.before(list[i-1], list[i], k.drying(list[i-1], list[i]), facings.RuleCoats)
-		}
+	list := slices.Concat(w.tasks, w.after)
+	for i := 1; i < len(list); i++ {
+		k.before(list[i-1], list[i], k.drying(list[i-1], list[i]), facings.RuleCoats)
 	}
 }
 
@@ -279,12 +278,11 @@ func (k *checker) endings(work map[string]*areaWork, paint, endings []int) {
 			varnish = e
 		}
 	}
+	if varnish < 0 {
+		return
+	}
 	for _, w := range inOrder(work) {
 		for _, t := range w.after {
-			if varnish < 0 {
-				k.add("rule-broken", "/ending", "%s: there is no varnish for %s to follow", facings.RuleAfter, k.name(t))
-				continue
-			}
 			k.before(varnish, t, k.p.DryingOf(facings.Varnish).Overcoat, facings.RuleAfter)
 		}
 	}

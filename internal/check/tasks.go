@@ -45,7 +45,7 @@ func (k *checker) leftOut() map[taskKey]bool {
 			continue
 		}
 		left[taskKey{l.Figure, facings.StagePaint, l.Area, l.Coat}] = true
-		if !(l.DeltaE <= k.p.Tolerance()) {
+		if !(l.DeltaE <= k.p.Tolerance()) || k.p.Tolerance() == 0 {
 			k.add("left-out-tolerance", path, "%s on the %s of %s is left out with a colour difference of %.2f, more than the %.2f allowed",
 				l.Medium, l.Area, l.ID, float64(l.DeltaE), float64(k.p.Tolerance()))
 		}
@@ -150,11 +150,7 @@ func (k *checker) coatTime(f int, area facings.AreaSpec, c int, coat facings.Coa
 	} else if t.AreaMM2 < surface {
 		surface = t.AreaMM2 // a technique's own share of the area
 	}
-	pace := k.p.Pace
-	if pace <= 0 {
-		pace = 1
-	}
-	want := pace * (h.SecondsPerArea + h.SecondsPerSquareMM*surface*area.Fiddly)
+	want := k.p.WorkPace() * (h.SecondsPerArea + h.SecondsPerSquareMM*surface*area.Fiddly)
 	if math.Abs(want-float64(t.Seconds)) > 1 {
 		k.add("task-time", "", "%s takes %d s where its surface asks for %.0f", k.name(i), t.Seconds, want)
 	}

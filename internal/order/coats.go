@@ -241,7 +241,7 @@ type outcome struct {
 // stain is accepted where more coats can then be left out and the end still
 // shows the wanted colour.
 func (s *settler) outcome(spec facings.AreaSpec, finish facings.Finish, ground, stain Surface, by string) outcome {
-	key := fmt.Sprintf("%s|%v|%s|%v|", spec.Name, spec.AreaMM2, finish.Name, s.colours.Look(ground).Lab)
+	key := fmt.Sprintf("%s|%v|%v|%s|%v|", spec.Name, spec.AreaMM2, spec.Fiddly, finish.Name, s.colours.Look(ground).Lab)
 	if stain != nil {
 		key += fmt.Sprint(s.colours.Look(stain).Lab)
 	}
@@ -306,7 +306,8 @@ func DefaultCover(t facings.Technique) float64 {
 const mostly = 50
 
 // leaveOut goes through the coats over a ground and leaves out those whose
-// area already shows what it should show after them. Washes, drybrushing,
+// area already shows what it should show after them; a tolerance of 0 keeps
+// them all. Washes, drybrushing,
 // dots and metals are never judged by their mean colour: they act in recesses,
 // on edges or by their shine.
 func (s *settler) leaveOut(coats []facings.Coat, wanted []Surface, ground Surface) outcome {
@@ -314,7 +315,7 @@ func (s *settler) leaveOut(coats []facings.Coat, wanted []Surface, ground Surfac
 	for i, c := range coats {
 		_, kind, _, _ := s.project.Medium(c.Paint)
 		base := isBase(c.Technique, kind)
-		judged := base && kind != facings.Metallic && !c.Always && !c.AfterVarnish && c.CoverPercent >= mostly
+		judged := base && kind != facings.Metallic && !c.Always && !c.AfterVarnish && c.CoverPercent >= mostly && s.project.Tolerance() > 0
 		if d := s.colours.Distance(o.final, wanted[i]); judged && d <= s.project.Tolerance() {
 			o.left = append(o.left, facings.LeftOut{Coat: i, Medium: c.Paint, DeltaE: d,
 				Wanted: s.colours.Look(wanted[i]), Already: s.colours.Look(o.final)})

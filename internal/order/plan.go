@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"time"
 
 	"facings"
@@ -48,13 +49,13 @@ func Plan(ctx context.Context, p *facings.Project, roster *facings.Roster, coats
 	problem := engineProblem(p, coats, g, s, set)
 	res, err := sched.Solve(ctx, problem, sched.Options{Seed: p.Seed, Steps: set.Steps})
 	if errors.Is(err, sched.ErrCalendar) {
-		return nil, nil, fmt.Errorf("order: %w", ErrCalendar)
+		return nil, nil, ErrCalendar
 	}
 	if err != nil {
 		return nil, nil, fmt.Errorf("order: %w", err)
 	}
 	if res.Solution.Sequences == nil {
-		return nil, nil, impossible(res, g)
+		return nil, nil, impossible(coats, res, g)
 	}
 	out.Status = string(res.Status)
 	b := builder{project: p, roster: roster, coats: coats, jobs: g, setups: s, set: set, order: out}
@@ -66,16 +67,24 @@ func Plan(ctx context.Context, p *facings.Project, roster *facings.Roster, coats
 // windows given.
 var ErrCalendar = errors.New("the calendar has too little bench time")
 
-func impossible(res sched.Result, g jobs) error {
+func impossible(coats *facings.Coats, res sched.Result, g jobs) error {
 	if res.Impossible == nil {
 		return errors.New("order: no sequence was found")
 	}
 	switch res.Impossible.Why {
 	case sched.WhyChunk:
 		j := g.list[res.Impossible.Job]
-		return fmt.Errorf("order: %w: one figure's %s (%s) is longer than the longest sitting; make a sitting longer", ErrCalendar, j.area, j.stage)
+		longest := facings.Seconds(0)
+		for _, t := range j.tasks {
+			longest = max(longest, coats.Tasks[t].Seconds)
+		}
+		what := fmt.Sprintf("%s on the %s", j.technique, j.area)
+		if j.medium != "" {
+			what = taskName(coats.Tasks[j.tasks[0]])
+		}
+		return fmt.Errorf("%w: %s takes %.0f minutes a figure, more than the longest sitting has", ErrCalendar, what, math.Ceil(float64(longest.Minutes())))
 	case sched.WhyCalendar:
-		return fmt.Errorf("order: %w", ErrCalendar)
+		return ErrCalendar
 	}
 	return fmt.Errorf("order: %s", res.Impossible.Why)
 }
@@ -93,14 +102,18 @@ func engineProblem(p *facings.Project, coats *facings.Coats, g jobs, s *setups, 
 		}
 		e.Jobs = append(e.Jobs, job)
 	}
-	for _, list := range set.Windows {
-		var ws []sched.Window
-		for _, w := range list {
-			ws = append(ws, sched.Window{Start: seconds(set.Start, w.Start), End: seconds(set.Start, w.End)})
-		}
-		e.Windows = append(e.Windows, ws)
-	}
+	e.Windows = engineWindows(set.Start, set.Windows)
 	return e
+}
+
+func engineWindows(start time.Time, windows [][]Window) [][]sched.Window {
+	out := make([][]sched.Window, len(windows))
+	for i, list := range windows {
+		for _, w := range list {
+			out[i] = append(out[i], sched.Window{Start: seconds(start, w.Start), End: seconds(start, w.End)})
+		}
+	}
+	return out
 }
 
 func seconds(zero, t time.Time) int { return int(t.Sub(zero) / time.Second) }

@@ -15,6 +15,14 @@ type Replayer struct {
 	start     time.Time
 }
 
+// Further lets the replay run on through more of the calendar than the order
+// was made with: each painter's windows, of which those it knows are the first.
+func (r *Replayer) Further(windows [][]Window) {
+	p := *r.problem
+	p.Windows = engineWindows(r.start, windows)
+	r.problem = &p
+}
+
 // Replay returns when the last pass ends if the work of each pass takes
 // factors[pass] times as long as planned and the sittings for which missed is
 // true (counted over all painters' windows from 0) fall through; false if the

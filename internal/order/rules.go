@@ -91,9 +91,6 @@ func (t *figureTasks) lagUndercoat(areas []*plannedArea) {
 func (t *figureTasks) lagCoats(a *plannedArea) {
 	for i := 1; i < len(a.laid); i++ {
 		under, c := a.laid[i-1], a.laid[i]
-		if c.after && !under.after {
-			continue // varnish lies between: lagEnding
-		}
 		t.lag(a.tasks[i-1], a.tasks[i], Dry(t.s.project, under.kind, c.kind, c.technique), facings.RuleCoats,
 			fmt.Sprintf("%s on the %s dries before %s goes over it", under.medium, a.spec.Name, c.medium))
 	}

@@ -61,7 +61,7 @@ func (t *figureTasks) first() {
 	t.prepared = -1
 	if p.Prepares() {
 		t.prepared = t.add(facings.Task{Area: facings.WholeFigure, Stage: facings.StagePrepare, Technique: facings.Prepare,
-			Tool: facings.ToolFile, AreaMM2: whole, Seconds: TaskSeconds(facings.Prepare, whole, 1, 1, p.Pace)})
+			Tool: facings.ToolFile, AreaMM2: whole, Seconds: TaskSeconds(facings.Prepare, whole, 1, 1, p.WorkPace())})
 	}
 	add := func(paint string, share float64, surface Surface) {
 		made, _ := p.FindPaint(paint)
@@ -71,7 +71,7 @@ func (t *figureTasks) first() {
 		}
 		t.undercoat = append(t.undercoat, t.add(facings.Task{Area: facings.WholeFigure, Coat: len(t.undercoat),
 			Stage: facings.StageUndercoat, Medium: paint, Kind: facings.Primer, Technique: technique, Tool: tool,
-			AreaMM2: float64(whole * share), Seconds: TaskSeconds(technique, whole, ease(technique), share, p.Pace), Base: true,
+			AreaMM2: float64(whole * share), Seconds: TaskSeconds(technique, whole, ease(technique), share, p.WorkPace()), Base: true,
 			Look: t.s.colours.Look(surface)}))
 	}
 	add(p.Undercoat.Dark, 1, t.s.ground(0))
@@ -93,7 +93,7 @@ func (t *figureTasks) paint(a *plannedArea) {
 		}
 		i := t.add(facings.Task{Area: a.spec.Name, Coat: c.coat, Stage: stage, Medium: c.medium, Kind: c.kind,
 			Technique: c.technique, Tool: c.tool, AreaMM2: float64(mm2 * c.cover), Base: c.base, Look: c.look,
-			Seconds: TaskSeconds(c.technique, mm2, a.spec.Fiddly, c.cover, t.s.project.Pace)})
+			Seconds: TaskSeconds(c.technique, mm2, a.spec.Fiddly, c.cover, t.s.project.WorkPace())})
 		a.tasks = append(a.tasks, i)
 		if c.after {
 			t.after = append(t.after, i)
@@ -131,7 +131,7 @@ func (t *figureTasks) endTask(n int, step facings.EndingStep) (facings.Task, boo
 			mm2 = float64(b.WidthMM * b.DepthMM)
 		}
 		return facings.Task{Area: "base", Stage: facings.StageBase, Medium: step.Paint, Kind: made.Kind, Technique: facings.GlueOn,
-			Tool: facings.ToolOld, AreaMM2: mm2, Seconds: TaskSeconds(facings.GlueOn, mm2, 1, 1, p.Pace)}, true
+			Tool: facings.ToolOld, AreaMM2: mm2, Seconds: TaskSeconds(facings.GlueOn, mm2, 1, 1, p.WorkPace())}, true
 	case facings.EndFlag:
 		f := t.unit.Flag
 		if f == nil || t.figure.ID.Role != FlagRole(f) {
@@ -139,7 +139,7 @@ func (t *figureTasks) endTask(n int, step facings.EndingStep) (facings.Task, boo
 		}
 		mm2 := FlagArea(p, f)
 		return facings.Task{Area: flagArea, Stage: facings.StageFlag, Medium: step.Paint, Kind: made.Kind, Technique: facings.Fit,
-			Tool: facings.ToolScissors, AreaMM2: mm2, Seconds: TaskSeconds(facings.Fit, mm2, 1, 1, p.Pace)}, true
+			Tool: facings.ToolScissors, AreaMM2: mm2, Seconds: TaskSeconds(facings.Fit, mm2, 1, 1, p.WorkPace())}, true
 	case facings.EndVarnish:
 		whole := t.size(t.figure.Body.Surface())
 		technique, tool := step.Technique, facings.ToolFlat
@@ -152,7 +152,7 @@ func (t *figureTasks) endTask(n int, step facings.EndingStep) (facings.Task, boo
 		if technique == facings.Spray {
 			tool = facings.ToolCan
 		}
-		seconds := TaskSeconds(technique, whole, ease(technique), 1, p.Pace)
+		seconds := TaskSeconds(technique, whole, ease(technique), 1, p.WorkPace())
 		return facings.Task{Area: facings.WholeFigure, Stage: facings.StageVarnish, Medium: step.Paint, Kind: facings.Varnish,
 			Technique: technique, Tool: tool, AreaMM2: whole, Seconds: seconds}, true
 	}

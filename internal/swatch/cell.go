@@ -70,6 +70,8 @@ func (r *cellReader) read() CellReading {
 	if u := max(r.out.OverBlack.Uncertainty, r.out.OverWhite.Uncertainty); u > tooUncertain {
 		r.warn("cell-uncertain", fmt.Sprintf("its colours may be off by %.1f", u), "brush the coat more evenly, and photograph it in even light")
 	}
+	widen(r.out.OverBlack, overBlack)
+	widen(r.out.OverWhite, overWhite)
 	r.addRack()
 	if len(r.out.Findings) > 0 {
 		r.out.State = Doubtful
@@ -245,7 +247,7 @@ func (r *cellReader) judgeBoth(overBlack, overWhite *half, onBlack, onWhite floa
 func (r *cellReader) judgeGamut(overBlack, overWhite *half) {
 	var where []string
 	for i, h := range []*half{overBlack, overWhite} {
-		if min(h.raw[0], h.raw[1], h.raw[2]) < channelGone {
+		if h.empty() {
 			where = append(where, []string{"black", "white"}[i])
 		}
 	}
@@ -253,6 +255,21 @@ func (r *cellReader) judgeGamut(overBlack, overWhite *half) {
 		r.warn("cell-gamut", "a channel of the photograph is empty over "+strings.Join(where, " and ")+": the colour may be fuller or darker than could be photographed", "photograph in more light, or take the colour as the nearest that can be shown")
 	}
 }
+
+// beyondGamut is how far off a colour may be whose weakest channel is empty (by
+// the greens and yellows of tools/swatches).
+const beyondGamut = 7.0
+
+// widen adds to the uncertainty of a colour that lies beyond what three channels
+// hold.
+func widen(c *Colour, h *half) {
+	if h.empty() {
+		c.Uncertainty = round(math.Hypot(c.Uncertainty, beyondGamut), 1)
+	}
+}
+
+// empty reports whether the weakest channel holds nothing.
+func (h *half) empty() bool { return min(h.raw[0], h.raw[1], h.raw[2]) < channelGone }
 
 // The parts that make up an uncertainty besides the spread of the stripe.
 const (
