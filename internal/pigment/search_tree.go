@@ -36,9 +36,8 @@ func (p paintSet) meets(q paintSet) bool {
 
 func (l *lobe) tree(paints int) *node {
 	type point struct {
-		paint  int
-		at     [2]float64
-		weight float64
+		paint int
+		at    [2]float64
 	}
 	points := make([]point, paints)
 	for i, row := range l.paints {

@@ -86,7 +86,7 @@ func (d *drawing) form(path Path, name string, c RGB) {
 
 const edgeWidth = 0.012
 
-// stroke draws a detail in a dark tone of the device's first colour.
+// stroke draws a detail in a darker tone of the device's first colour.
 func (d *drawing) stroke(path Path, width float64) {
 	d.p.line(path.Moved(d.m), shade(d.p.colour(d.colours[0]), 0.5), width*d.unit)
 }
