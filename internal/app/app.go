@@ -115,6 +115,9 @@ func (a *App) Coats(ctx context.Context, o *Opened) (*Plan, error) {
 	if err := plan.add(o, readability(o.Project, plan.Roster, plan.Coats)); err != nil {
 		return plan, err
 	}
+	if err := plan.add(o, airFindings(o.Project, plan.Coats)); err != nil {
+		return plan, err
+	}
 	return plan, plan.add(o, advice(o.Project, plan.Shopping))
 }
 

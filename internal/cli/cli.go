@@ -85,7 +85,7 @@ Start with:  facings demo            an example to look at
 		Version:       p.Version,
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.AddCommand(p.demo(), p.new(), p.check(), p.ranks(), p.order(), p.shop(), p.mix(), p.match(), p.sheet(), p.swatch(), p.measure())
+	root.AddCommand(p.demo(), p.new(), p.check(), p.ranks(), p.order(), p.shop(), p.mix(), p.match(), p.sheet(), p.swatch(), p.measure(), p.air())
 	return root
 }
 
