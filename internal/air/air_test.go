@@ -41,8 +41,10 @@ func parse(t *testing.T, cell string) float64 {
 	return x
 }
 
-// TestSaturationPressure holds both Magnus formulae against ASHRAE Handbook
+// TestSaturationPressure holds both Magnus formulae against the ASHRAE Handbook
 // Fundamentals 2017, chapter 1, table 3, within the ranges the WMO gives them.
+//
+// Ref: ashrae2017.
 func TestSaturationPressure(t *testing.T) {
 	checked := 0
 	for _, row := range rows(t, "ashrae2017_saturation_pressure.csv", 8) {
