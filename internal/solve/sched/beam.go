@@ -11,7 +11,10 @@ import (
 type beam struct {
 	*stage
 	width int
-	jobs  []int32
+	// calm says how little it matters that long chains are begun early: of so
+	// many seconds of a chain, one is counted.
+	calm int
+	jobs []int32
 }
 
 // block is a state of the beam: a beginning of an order, by its last stint.
@@ -21,6 +24,7 @@ type block struct {
 	mark
 	made []int  // mix → when it was last made
 	hash uint64 // of the set of jobs done
+	urge int    // part of the urgency of what is left, seconds
 }
 
 // placed is a job with its times.
@@ -29,7 +33,7 @@ type placed struct {
 	times undo
 }
 
-func (b *block) value() int { return b.desk.idle + b.ahead }
+func (b *block) value() int { return b.desk.idle + b.ahead + b.urge }
 
 // compare puts the cheaper first, among equals what did more, then what ends
 // earlier.
@@ -147,6 +151,7 @@ func (b *beam) take(s *block, c int32, p patience) *block {
 		t.made = slices.Clone(b.made)
 		copy(b.made, s.made)
 	}
+	t.urge = b.urgency() / b.calm
 	b.rewind(s.mark)
 	return t
 }

@@ -94,8 +94,8 @@ func (s *search) run() [][]int {
 	}
 	a, b := s.threads[0], s.threads[1]
 	var group sync.WaitGroup
-	for _, t := range s.threads {
-		group.Go(func() { t.start(s.opt) })
+	for i, t := range s.threads {
+		group.Go(func() { t.start(s.opt, i) })
 	}
 	group.Wait()
 	from := 0
@@ -156,41 +156,52 @@ func (s *search) exchange() *thread {
 }
 
 // start loads the order to begin from.
-func (t *thread) start(opt Options) {
+func (t *thread) start(opt Options, number int) {
 	if order, who, ok := t.m.fromSequences(opt.Start); ok {
 		t.load(order, who)
 	} else {
 		t.construct()
 		t.remember()
-		t.beam()
+		t.beam(number)
 	}
 	t.remember()
 }
 
-// beam tries whole stints, as wide as a share of the steps allows.
-func (t *thread) beam() {
+// calms are tried in turn by the beam: which is best differs.
+func calms() []int { return []int{64, 16, 32, 8} }
+
+// beamShare is how much of a search the beam may take, in thousandths.
+const beamShare = 200
+
+// widest is how often the beam is doubled.
+const widest = 11
+
+// beam tries whole stints, wider and wider, for a share of the steps.
+func (t *thread) beam(number int) {
 	m := t.m
 	if m.m > 1 || !m.calendar {
 		return
 	}
-	g := newStage(m)
-	for width := 1; t.done() < 100; width *= 4 {
+	g, calms := newStage(m), calms()
+	last := int64(0)
+	for i := number; i < widest*len(calms); i += 2 {
+		if i >= len(calms) && t.extra+last > t.budget*beamShare/1000 {
+			break
+		}
 		g.reset(m.topo, desk{class: -1}, g.mixB)
-		b := beam{stage: g, width: width, jobs: m.topo}
+		b := beam{stage: g, width: 1 << (i / len(calms)), calm: calms[i%len(calms)], jobs: m.topo}
 		before := t.extra
 		order := b.build(func() bool {
 			t.extra = before + g.steps
-			return t.done() >= 250
+			return t.done() >= 2*beamShare
 		})
-		t.extra = before + g.steps
-		g.steps = 0
-		if order != nil {
-			t.load(order, t.who)
-			t.remember()
-		}
-		if t.extra-before > (t.budget/4-t.extra)/4 {
+		last = g.steps
+		t.extra, g.steps = before+last, 0
+		if order == nil {
 			break
 		}
+		t.load(order, t.who)
+		t.remember()
 	}
 	t.load(t.bestOrder, t.bestWho)
 }

@@ -1,6 +1,9 @@
 package sched
 
-import "cmp"
+import (
+	"cmp"
+	"slices"
+)
 
 // stage builds an order for one worker from whole stints: load a class, do
 // what is ready of it, load the next. It may be limited to some of the jobs.
@@ -16,6 +19,7 @@ type stage struct {
 	done  []bool
 	open  []int32 // level → jobs not done
 	log   []int32 // jobs done, in order
+	chain []int   // job → see chains
 	mark
 	made []int // mix → when it was last made
 }
@@ -49,6 +53,7 @@ func newStage(m *model) *stage {
 	}
 	var levels int
 	g.level, levels = m.levels()
+	g.chain = m.chains()
 	g.open = make([]int32, levels)
 	return g
 }
@@ -78,6 +83,27 @@ func (m *model) levels() (level []int32, count int) {
 		count += int(most)
 	}
 	return level, count
+}
+
+// chains gives for each job the longest chain of work and lags that begins with
+// it, in seconds; lags that nobody waits for count as none.
+func (m *model) chains() []int {
+	chain := make([]int, m.n)
+	longest := 0 // window
+	for _, w := range m.windows[0] {
+		longest = max(longest, w.End-w.Start)
+	}
+	for _, j := range slices.Backward(m.topo) {
+		chain[j] = m.work[j]
+		for _, a := range m.out[j] {
+			d := a.dist
+			if a.long || longest > 0 && a.dry > longest {
+				d = m.work[j]
+			}
+			chain[j] = max(chain[j], d+chain[a.job])
+		}
+	}
+	return chain
 }
 
 // reset makes the given jobs those in question, all still to be done, with the
@@ -213,4 +239,16 @@ func (g *stage) wet(j int32) bool {
 		}
 	}
 	return false
+}
+
+// urgency is the longest chain of work and short lags that is left, seconds.
+func (g *stage) urgency() (most int) {
+	for _, mates := range g.mates {
+		for _, j := range mates {
+			if !g.done[j] && g.need[j] == 0 {
+				most = max(most, g.chain[j])
+			}
+		}
+	}
+	return most
 }
