@@ -238,7 +238,8 @@ type Sitting struct {
 	Number       int       `json:"number"`
 	Painter      string    `json:"painter"`
 	Start        time.Time `json:"start"`
-	End          time.Time `json:"end"` // when the work ends, not when the evening does
+	Begins       time.Time `json:"begins"` // when the painter sits down, which may be later than Start
+	End          time.Time `json:"end"`    // when the work ends, not when the evening does
 	Until        time.Time `json:"until"`
 	WorkMinutes  Minutes   `json:"work_minutes"`
 	SetUpMinutes Minutes   `json:"setup_minutes"`

@@ -214,8 +214,8 @@ func (k *checker) sittings() {
 	var work, setUp, wait facings.Minutes
 	for _, s := range k.o.Sittings {
 		work, setUp, wait = work+s.WorkMinutes, setUp+s.SetUpMinutes, wait+s.WaitMinutes
-		if s.End.After(s.Until) || s.Start.After(s.End) {
-			k.add("sitting-time", "/calendar", "sitting %d runs from %v to %v in a window that ends at %v", s.Number, s.Start, s.End, s.Until)
+		if s.End.After(s.Until) || s.Begins.After(s.End) || s.Begins.Before(s.Start) {
+			k.add("sitting-time", "/calendar", "sitting %d runs from %v to %v in a window from %v to %v", s.Number, s.Begins, s.End, s.Start, s.Until)
 		}
 	}
 	if off(work, k.o.WorkMinutes) || off(setUp, k.o.SetUpMinutes) || off(wait, k.o.WaitMinutes) {

@@ -168,17 +168,26 @@ func (p *Program) order() *cobra.Command {
 func (p *Program) printOrder(plan *app.Plan) {
 	p.printSummary(plan)
 	o := plan.Order
-	sitting := 0
 	for _, s := range o.Sittings {
-		sitting++
-		fmt.Fprintf(p.Out, "\nSitting %d, %s, %s to %s%s: %.0f min of work, %.0f of set-up, %.0f of waiting\n", s.Number,
-			s.Start.Format("Mon 2 Jan 2006"), s.Start.Format("15:04"), s.End.Format("15:04"), byPainter(plan, s), float64(s.WorkMinutes),
-			float64(s.SetUpMinutes), float64(s.WaitMinutes))
+		waiting, left := waits(s)
+		fmt.Fprintf(p.Out, "\nSitting %d, %s, %s to %s%s: %.0f min of work, %.0f of set-up, %.0f of waiting%s\n", s.Number,
+			s.Begins.Format("Mon 2 Jan 2006"), s.Begins.Format("15:04"), s.End.Format("15:04"), byPainter(plan, s), float64(s.WorkMinutes),
+			float64(s.SetUpMinutes), float64(waiting), left)
 		for _, n := range s.Passes {
 			p.printPass(plan, &o.Passes[n-1], s)
 		}
 	}
 	p.printLeftOut(o)
+}
+
+// waits tells waiting inside a sitting from what is left of it at its end, for
+// which the order counts too: something was not dry in time.
+func waits(s facings.Sitting) (waiting facings.Minutes, left string) {
+	rest := s.WorkMinutes + s.SetUpMinutes + s.WaitMinutes - facings.Minutes(s.End.Sub(s.Begins).Minutes())
+	if rest < 0.5 {
+		return s.WaitMinutes, ""
+	}
+	return max(0, s.WaitMinutes-rest), fmt.Sprintf("; the last %.0f are lost to drying", float64(rest))
 }
 
 func byPainter(plan *app.Plan, s facings.Sitting) string {
@@ -205,11 +214,11 @@ func (p *Program) printPass(plan *app.Plan, pass *facings.Pass, s facings.Sittin
 		return
 	}
 	line := fmt.Sprintf("%.0f min", math.Ceil(float64(pass.Minutes)))
-	if pass.Wait > 0 {
+	if pass.Wait >= 0.5 && s.Passes[0] != pass.Number { // the first of a sitting waited at the end of the one before
 		line += fmt.Sprintf(" after %.0f min of waiting", float64(pass.Wait))
 	}
 	if pass.Drops > 0 {
-		line += fmt.Sprintf(", about %.0f drops", pass.Drops)
+		line += ", about " + amountOut(plan.Project, pass)
 	}
 	if pass.Look.Name != "" {
 		line += ", shows " + pass.Look.Name
@@ -226,6 +235,21 @@ func (p *Program) printPass(plan *app.Plan, pass *facings.Pass, s facings.Sittin
 	}
 }
 
+// amountOut is what to put out for a pass: in drops, or in millilitres where
+// nobody would count them.
+func amountOut(project *facings.Project, pass *facings.Pass) string {
+	const countable = 40
+	if pass.Drops <= countable {
+		return fmt.Sprintf("%.0f drops", pass.Drops)
+	}
+	paint, _ := project.FindPaint(pass.Medium)
+	per := paint.DropsPerML
+	if per <= 0 {
+		per = facings.DefaultDropsPerMillilitre
+	}
+	return fmt.Sprintf("%.0f mL", math.Ceil(pass.Drops/per))
+}
+
 func mixWords(parts []facings.Part) string {
 	var out []string
 	for _, part := range parts {
@@ -239,18 +263,30 @@ func (p *Program) printLeftOut(o *facings.Order) {
 		return
 	}
 	fmt.Fprintf(p.Out, "\nLeft out, because it is right already:\n")
-	type line struct{ area, medium, reason string }
-	var order []line
-	figures := map[line][]string{}
+	type coat struct{ area, medium, reason string }
+	var order []coat
+	figures := map[coat][]string{}
 	for _, l := range o.LeftOut {
-		k := line{l.Area, l.Medium, l.Reason}
+		k := coat{l.Area, l.Medium, l.Reason}
 		if figures[k] == nil {
 			order = append(order, k)
 		}
 		figures[k] = append(figures[k], l.ID.String())
 	}
+	// Areas that are left out on the same figures for the same reason share a line.
+	type line struct{ medium, figures, reason string }
+	var lines []line
+	areas := map[line][]string{}
 	for _, k := range order {
-		fmt.Fprintf(p.Out, "  %s on the %s of %s\n       %s\n", k.medium, k.area, some(figures[k]), k.reason)
+		at := line{k.medium, strings.Join(figures[k], "\n"), k.reason}
+		if areas[at] == nil {
+			lines = append(lines, at)
+		}
+		areas[at] = append(areas[at], k.area)
+	}
+	for _, at := range lines {
+		fmt.Fprintf(p.Out, "  %s on the %s of %s\n       %s\n", at.medium, strings.Join(areas[at], ", "), some(strings.Split(at.figures, "\n")),
+			strings.TrimPrefix(at.reason, "already right: "))
 	}
 }
 

@@ -132,6 +132,9 @@ func (b *builder) sittings(sol sched.Solution) {
 			s.WorkMinutes += facings.Seconds(piece.End - piece.Start).Minutes()
 			s.SetUpMinutes += facings.Seconds(piece.Setup).Minutes()
 			s.WaitMinutes += facings.Seconds(piece.Wait).Minutes()
+			if begins := b.at(piece.Start - piece.Setup); s.Begins.IsZero() || begins.Before(s.Begins) {
+				s.Begins = begins
+			}
 			if end := b.at(piece.End); end.After(s.End) {
 				s.End = end
 			}

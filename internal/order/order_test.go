@@ -362,3 +362,66 @@ func TestTheEndingMayComeInAnyOrder(t *testing.T) {
 		}
 	}
 }
+
+func TestAToleranceOfNothingKeepsEveryCoat(t *testing.T) {
+	p := project(t, strings.Replace(small, "palette: wet", "palette: wet\ntolerance_delta_e: 0", 1))
+	roster, coats, o := plan(t, p)
+	if len(coats.LeftOut) > 0 {
+		t.Errorf("%d coats are left out, the first: %s", len(coats.LeftOut), coats.LeftOut[0].Reason)
+	}
+	if found := check.Order(p, roster, coats, o); len(found) > 0 {
+		t.Error(found[0])
+	}
+}
+
+// The reader only warns of a coat after the varnish where nothing is varnished:
+// it still goes on after the coats beneath it.
+func TestAfterVarnishWithoutVarnish(t *testing.T) {
+	p := project(t, strings.Replace(small, ", {step: varnish, paint: clear}", "", 1))
+	roster, coats, o := plan(t, p)
+	if found := check.Order(p, roster, coats, o); len(found) > 0 {
+		t.Fatal(found[0])
+	}
+	black, gloss := map[int]time.Time{}, map[int]time.Time{}
+	for _, piece := range o.Pieces {
+		switch task := coats.Tasks[piece.Task]; {
+		case task.Area == "hooves" && task.Medium == "gloss":
+			gloss[task.Figure] = piece.Start
+		case task.Area == "hooves":
+			black[task.Figure] = piece.End
+		}
+	}
+	if len(gloss) != 4 {
+		t.Fatalf("%d hooves are glossed, want 4", len(gloss))
+	}
+	for f, at := range gloss {
+		if end, painted := black[f]; painted && at.Before(end) {
+			t.Errorf("figure %d: the gloss goes on before the black", f)
+		}
+	}
+}
+
+// Two painters may each begin with the mix; the checker must not ask for it to
+// be made again, nor take one painter's long evening for the other's.
+func TestPaintersOfUnlikeHoursAndPace(t *testing.T) {
+	at := func(pace string) (*facings.Project, facings.Minutes) {
+		p := project(t, small+`
+calendar:
+  start: 2027-01-04
+  painters:
+    Ann: {pace: `+pace+`, sittings: [{days: [mon, tue], from: "18:00", to: "20:00"}]}
+    Bob: {sittings: [{days: [mon, tue, sat], from: "17:00", to: "23:00"}]}
+    Cyd: {sittings: [{days: [mon, sun], from: "09:00", to: "12:00"}, {days: [mon], from: "18:30", to: "19:30"}]}
+`)
+		roster, coats, o := plan(t, p)
+		if found := check.Order(p, roster, coats, o); len(found) > 0 {
+			t.Fatal(found[0])
+		}
+		return p, o.WorkMinutes
+	}
+	_, plain := at("1")
+	p, slow := at("2.5")
+	if got, want := float64(slow/plain), p.WorkPace(); math.Abs(got-want) > 0.01 || math.Abs(want-1.5) > 1e-9 {
+		t.Errorf("work takes %.3f times as long, want the mean of 2.5, 1 and 1, 1.5 (WorkPace %.3f)", got, want)
+	}
+}
