@@ -101,12 +101,40 @@ type search struct {
 	query  Query
 	rack   []KS
 	target colour.Target
+	rows   [][]float32 // of each paint: K and S of each band in turn, with the offset
+	grids  []*grid     // of each band
 	lobes  []*lobe
 	best   atomic.Pointer[Recipe]
 }
 
 func newSearch(rack []KS, q Query) *search {
 	return &search{query: q, rack: rack, target: colour.NewTarget(q.Target)}
+}
+
+// prepare works out what the bounds need.
+func (s *search) prepare() {
+	x := s.query.Setting.Thickness
+	for i := range s.rack {
+		row := make([]float32, 0, 2*Bands)
+		for b := range Bands {
+			row = append(row, float32(s.rack[i].K[b]*x+offset), float32(s.rack[i].S[b]*x+offset))
+		}
+		s.rows = append(s.rows, row)
+	}
+	lattice := newLattice(s.rows)
+	films := lattice.films()
+	made := map[float64]*grid{}
+	for _, ground := range s.query.Setting.Ground {
+		if made[ground] == nil {
+			made[ground] = newGrid(lattice, films, s.query.Setting.Surface, ground)
+		}
+		s.grids = append(s.grids, made[ground])
+	}
+	s.lobes = newLobes(s)
+	for _, l := range s.lobes {
+		l.lay(s.grids, &s.query.Setting.Ground, s.rows)
+		l.tree = newTree(l, s.rows)
+	}
 }
 
 // offer makes a mix the best one if it is.

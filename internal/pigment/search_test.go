@@ -159,22 +159,57 @@ func TestBoundsKeepEveryMix(t *testing.T) {
 		s.prepare()
 		w := newWorker(s)
 		w.refresh()
-		w.lay(i, j, a, b)
+		w.pair(i, j, a, b)
+		if !w.pass(i, j, a, b, c) || !w.near(i, j, k, a, b, c, r.IntN(len(s.lobes))) {
+			t.Fatalf("%v of %v is cut off, though the best", m.Parts, m.Paints)
+		}
 		xyz := m.Lab.XYZ(q.Setting.View.White())
-		g := 1 / float32(a+b+c)
+		share := float32(c) / float32(a+b+c)
 		for n, l := range s.lobes {
 			sum := l.sum[0]*xyz.X + l.sum[1]*xyz.Y + l.sum[2]*xyz.Z
 			if sum < float64(w.accept[n][0])+l.spare[1]-1e-7 || sum > float64(w.accept[n][1])+l.spare[0]+1e-7 {
 				t.Fatalf("lobe %d: sum %v outside what is accepted, %v", n, sum, w.accept[n])
 			}
-			for what, f := range map[string]func() (float32, float32){
-				"mix":  func() (float32, float32) { return l.span(w.base[n], l.paints[k], float32(c), g) },
-				"rack": func() (float32, float32) { return l.rough.span(w.box[n], l.root.box, float32(c), g) },
-			} {
-				low, high := f()
-				if sum < float64(low)+l.spare[0]-2e-6 || sum > float64(high)+l.spare[1]+2e-6 {
+			holds := func(what string, low, high float32) {
+				if sum < float64(low)+l.spare[0]-rounding || sum > float64(high)+l.spare[1]+rounding {
 					t.Fatalf("lobe %d: %s of sum %v is bounded by %v..%v", n, what, sum, low, high)
 				}
+			}
+			low, high := l.bounds(w.part[n], l.all, share)
+			holds("rack", low, high)
+			low, high = l.bounds(w.part[n], l.boxes[k], share)
+			holds("paint", low, high)
+			mid, off := l.between(&w.seen)
+			holds("mix", mid-off, mid+off)
+		}
+	})
+}
+
+// What a film shows lies between the lattice points around it, and near what
+// interpolation makes of them.
+func TestGridsBoundFilms(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 5))
+		top := float32(math.Exp(8*r.Float64() - 2))
+		l := newLattice([][]float32{{offset, offset}, {top, top}})
+		surface, ground := []Surface{Matt(), Satin(), Gloss(), Bare()}[r.IntN(4)], r.Float64()*r.Float64()
+		if r.IntN(4) == 0 {
+			ground = math.Round(ground)
+		}
+		g := newGrid(l, l.films(), surface, ground)
+		const eps = 2e-6
+		for range 1000 {
+			draw := func() float32 {
+				return float32(math.Max(offset, math.Min(float64(top), offset*math.Exp(math.Log(float64(top)/offset)*1.02*(r.Float64()-0.01)))))
+			}
+			k, s := draw(), draw()
+			v := surface.seen(film(float64(k)-offset, float64(s)-offset, ground))
+			low, high := float64(g.least(k*acting(s), s)), float64(g.most(k*acting(s), s))
+			if v < low-eps || v > high+eps {
+				t.Fatalf("k %v, s %v over %v: %v outside %v..%v", k, s, ground, v, low, high)
+			}
+			if got := float64(g.at(k, s)); math.Abs(got-v) > float64(bent*v)+flat+eps {
+				t.Fatalf("k %v, s %v over %v: %v interpolated as %v", k, s, ground, v, got)
 			}
 		}
 	})

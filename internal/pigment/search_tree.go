@@ -3,116 +3,103 @@ package pigment
 import (
 	"cmp"
 	"math"
-	"math/bits"
 	"slices"
 )
 
-// node is a group of paints, with the box of their coefficients in the bands
-// of one lobe. Halves are grouped by absorption or scattering, whichever
-// spreads more, down to single paints.
+// tree groups the paints by what one lobe looks at. Halves are grouped by
+// absorption or scattering, whichever spreads more, down to few paints. Nodes
+// stand in the order of a walk that visits a group before its halves.
+type tree struct {
+	lobe  *lobe
+	boxes []float32
+	nodes []node
+}
+
+// node is a group of paints.
 type node struct {
-	box         []float32 // per run of bands: least and most K, least and most S
-	paints      paintSet
-	paint       int // of a group of one
-	left, right *node
+	past   int   // the first node that is no part of it
+	paints []int // of the smallest groups
 }
 
-// paintSet is a set of rack indexes, one bit each.
-type paintSet []uint64
+// leafSize is how many paints the smallest groups have at most.
+const leafSize = 3
 
-func newPaintSet(paints int) paintSet { return make(paintSet, (paints+63)/64) }
-
-func (p paintSet) add(i int)    { p[i/64] |= 1 << (i % 64) }
-func (p paintSet) remove(i int) { p[i/64] &^= 1 << (i % 64) }
-
-func (p paintSet) meets(q paintSet) bool {
-	for i, w := range p {
-		if w&q[i] != 0 {
-			return true
-		}
-	}
-	return false
-}
-
-func (l *lobe) tree(paints int) *node {
-	type point struct {
-		paint int
-		at    [2]float64
-	}
-	points := make([]point, paints)
-	for i, row := range l.paints {
+func newTree(l *lobe, rows [][]float32) *tree {
+	points := make([]place, len(rows))
+	for i, row := range rows {
 		points[i].paint = i
-		for b, w := range l.weight {
-			a := math.Abs(float64(w))
-			points[i].at[0] += a * math.Log(float64(row[2*b])+leastLine)
-			points[i].at[1] += a * math.Log(float64(row[2*b+1])+leastLine)
+		for j, w := range l.weight {
+			a, b := math.Abs(float64(w)), l.bands[j]
+			points[i].at[0] += a * math.Log(float64(row[2*b]))
+			points[i].at[1] += a * math.Log(float64(row[2*b+1]))
 		}
 	}
-	var build func(p []point) *node
-	build = func(p []point) *node {
-		n := &node{paints: newPaintSet(paints)}
-		for range l.rough.runs {
-			n.box = append(n.box, math.MaxFloat32, 0, math.MaxFloat32, 0)
+	t := &tree{lobe: l}
+	t.grow(points)
+	return t
+}
+
+// place sets a paint by its mean absorption and scattering.
+type place struct {
+	paint int
+	at    [2]float64
+}
+
+func (t *tree) grow(p []place) {
+	at := len(t.nodes)
+	t.nodes = append(t.nodes, node{})
+	box := t.lobe.nothing()
+	low, high := p[0].at, p[0].at
+	for _, x := range p {
+		join(box, t.lobe.boxes[x.paint])
+		for j, v := range x.at {
+			low[j], high[j] = min(low[j], v), max(high[j], v)
 		}
-		low, high := [2]float64{math.Inf(1), math.Inf(1)}, [2]float64{math.Inf(-1), math.Inf(-1)}
+	}
+	t.boxes = append(t.boxes, box...)
+	if len(p) <= leafSize {
 		for _, x := range p {
-			n.paints.add(x.paint)
-			row := l.paints[x.paint]
-			l.rough.limits(n.box, row)
-			for j, v := range x.at {
-				low[j], high[j] = min(low[j], v), max(high[j], v)
-			}
+			t.nodes[at].paints = append(t.nodes[at].paints, x.paint)
 		}
-		if len(p) == 1 {
-			n.paint = p[0].paint
-			return n
-		}
+	} else {
 		by := 0
 		if high[1]-low[1] > high[0]-low[0] {
 			by = 1
 		}
-		slices.SortFunc(p, func(a, b point) int { return cmp.Or(cmp.Compare(a.at[by], b.at[by]), cmp.Compare(a.paint, b.paint)) })
-		n.left, n.right = build(p[:len(p)/2]), build(p[len(p)/2:])
-		return n
+		slices.SortFunc(p, func(a, b place) int { return cmp.Or(cmp.Compare(a.at[by], b.at[by]), cmp.Compare(a.paint, b.paint)) })
+		t.grow(p[:len(p)/2])
+		t.grow(p[len(p)/2:])
 	}
-	return build(points)
-}
-
-// limits widens a box so that it holds the coefficients of a row.
-func (r *rough) limits(box, row []float32) {
-	for i, run := range r.runs {
-		x := box[4*i : 4*i+4 : 4*i+4]
-		for b := run[0]; b < run[1]; b++ {
-			k, s := row[2*b], row[2*b+1]
-			x[0], x[1], x[2], x[3] = min(x[0], k), max(x[1], k), min(x[2], s), max(x[3], s)
-		}
-	}
+	t.nodes[at].past = len(t.nodes)
 }
 
 // worker searches the mixes of some pairs of paints.
 type worker struct {
 	*search
-	accept [4][2]float32 // what each lobe may sum to within the best distance
-	within float64       // the distance that accept was worked out for
-	base   [4][]float32  // of the pair, per lobe: K and S of each band
-	box    [4][]float32  // and the limits of each run
-	alive  [5]paintSet
+	accept [][2]float32 // what each lobe may sum to within the best distance
+	within float64      // the distance that accept was worked out for
+	box    [][]float32  // of the pair, per lobe
+	part   [][]float32  // and its share in a mix of three
+	base   [2 * Bands]float32
+	laid   bool // whether base holds K and S of the pair
+	seen   [Bands]float32
+	cost   []float64 // of a row of third paints, by the lobe that led, lately
+	effort int       // spent on this row
+	turn   int
+	known  uint64 // the bands of which seen holds what the mix shows
 }
 
 func newWorker(s *search) *worker {
-	w := &worker{search: s}
-	for i, l := range s.lobes {
-		w.base[i] = make([]float32, 2*len(l.bands))
-		w.box[i] = make([]float32, 4*len(l.rough.runs))
-	}
-	for i := range w.alive {
-		w.alive[i] = newPaintSet(len(s.rack))
+	w := &worker{search: s, accept: make([][2]float32, len(s.lobes)), cost: make([]float64, len(s.lobes))}
+	for _, l := range s.lobes {
+		w.box = append(w.box, l.nothing())
+		w.part = append(w.part, l.nothing())
 	}
 	return w
 }
 
 // rounding is how far float32 sums may stray, relative to the white's sum.
-const rounding = 2e-6
+const rounding = 4e-6
 
 // refresh works out what is still of use when a better mix has been found. A
 // mix within half a step of the best is of use too: it may tie.
@@ -136,57 +123,71 @@ func (w *worker) refresh() {
 // third paint, of no more parts than either, is added to.
 func (w *worker) from(i int) {
 	for j := i + 1; j < len(w.rack); j++ {
+		w.refresh()
 		for a := 1; a < w.query.Parts; a++ {
 			for b := 1; a+b <= w.query.Parts; b++ {
-				w.refresh()
-				w.lay(i, j, a, b)
-				if gcd(a, b) == 1 && w.couldBe(float32(a+b)) {
-					w.try([]int{i, j}, []int{a, b})
-				}
-				if w.query.Paints < 3 {
-					continue
-				}
-				for c := 1; c <= min(a, b, w.query.Parts-a-b); c++ {
-					if gcd(a, b, c) == 1 {
-						w.thirds(i, j, a, b, c)
-					}
-				}
+				w.pair(i, j, a, b)
 			}
 		}
 	}
 }
 
-// lay sums the coefficients of the pair.
-func (w *worker) lay(i, j, a, b int) {
-	fa, fb := float32(a), float32(b)
+func (w *worker) pair(i, j, a, b int) {
+	w.laid = false
 	for n, l := range w.lobes {
-		p, q := l.paints[i], l.paints[j]
-		base := w.base[n][:len(p)]
+		p, q := l.boxes[i], l.boxes[j]
+		box := w.box[n][:len(p)]
 		for x, v := range p {
-			base[x] = fa*v + fb*q[x]
+			box[x] = float32(a)*v + float32(b)*q[x]
 		}
-		box := w.box[n]
-		for x := 0; x < len(box); x += 4 {
-			box[x], box[x+1], box[x+2], box[x+3] = math.MaxFloat32, 0, math.MaxFloat32, 0
+	}
+	if gcd(a, b) == 1 && w.pass(i, j, a, b, 0) && w.near(i, j, i, a, b, 0, 0) {
+		w.try([]int{i, j}, []int{a, b})
+	}
+	if w.query.Paints < 3 {
+		return
+	}
+	for c := 1; c <= min(a, b, w.query.Parts-a-b); c++ {
+		if gcd(a, b, c) == 1 && w.pass(i, j, a, b, c) {
+			w.thirds(i, j, a, b, c, w.lead())
 		}
-		l.rough.limits(box, base)
 	}
 }
 
-// couldBe tells whether the pair alone may be near enough.
-func (w *worker) couldBe(total float32) bool {
-	for i, l := range w.lobes {
-		low, high := l.span(w.base[i], w.base[i], 0, 1/total)
-		if high < w.accept[i][0] || low > w.accept[i][1] {
+// pass tells whether c parts of any paint may bring the pair near enough.
+func (w *worker) pass(i, j, a, b, c int) bool {
+	g := 1 / float32(a+b+c)
+	for n, l := range w.lobes {
+		part := w.part[n][:len(w.box[n])]
+		for x, v := range w.box[n] {
+			part[x] = g * v
+		}
+		if low, high := l.bounds(part, l.all, float32(c)*g); high < w.accept[n][0] || low > w.accept[n][1] {
 			return false
 		}
 	}
 	return true
 }
 
+// lead returns the lobe to look for third paints by: mostly the one that cost
+// least lately, and each of the others now and then, to know what it costs.
+func (w *worker) lead() int {
+	w.turn++
+	if w.turn%8 == 0 {
+		return w.turn / 8 % len(w.lobes)
+	}
+	least := 0
+	for n, c := range w.cost {
+		if c < w.cost[least] {
+			least = n
+		}
+	}
+	return least
+}
+
 // thirds tries every third paint that may bring the pair near enough. Where
 // parts are equal the third has the greatest index, so that no mix comes twice.
-func (w *worker) thirds(i, j, a, b, c int) {
+func (w *worker) thirds(i, j, a, b, c, lobe int) {
 	first := 0
 	if c == a {
 		first = i + 1
@@ -194,68 +195,65 @@ func (w *worker) thirds(i, j, a, b, c int) {
 	if c == b {
 		first = j + 1
 	}
-	all := w.alive[0]
-	for x := range all {
-		all[x] = ^uint64(0)
-		if x*64 < first {
-			all[x] = ^uint64(0) << min(64, first-x*64)
+	t, part, accept := w.lobes[lobe].tree, w.part[lobe], w.accept[lobe]
+	share := float32(c) / float32(a+b+c)
+	w.effort = 0
+	for n, size := 0, len(part); n < len(t.nodes); {
+		at := &t.nodes[n]
+		w.effort += len(t.lobe.runs)
+		low, high := t.lobe.bounds(part, t.boxes[n*size:(n+1)*size], share)
+		if high < accept[0] || low > accept[1] {
+			n = at.past
+			continue
 		}
-	}
-	all.remove(i)
-	all.remove(j)
-	g := 1 / float32(a+b+c)
-	// First only as far as large groups, which may be enough to see that none
-	// of them has a paint for every lobe.
-	for _, depth := range []int{groupDepth, math.MaxInt} {
-		for n, l := range w.lobes {
-			clear(w.alive[n+1])
-			if !w.descend(n, l.root, float32(c), g, depth) {
-				return
+		for _, k := range at.paints {
+			if k >= first && k != i && k != j && w.near(i, j, k, a, b, c, lobe) {
+				w.mix(i, j, k, a, b, c)
 			}
 		}
-		copy(w.alive[0], w.alive[4])
+		n++
 	}
-	for x, word := range w.alive[4] {
-		for ; word != 0; word &= word - 1 {
-			w.mix(i, j, 64*x+bits.TrailingZeros64(word), a, b, c)
-		}
-	}
+	w.cost[lobe] += (float64(w.effort) - w.cost[lobe]) / 32
 }
 
-// groupDepth is how often the rack is halved for a first look.
-const groupDepth = 4
-
-// descend keeps, of the paints alive before lobe n, those of a group that may
-// bring its sum near enough, and reports whether there are any. It halves the
-// group no more than depth times, and then keeps the whole of it.
-func (w *worker) descend(n int, at *node, c, g float32, depth int) bool {
-	if !at.paints.meets(w.alive[n]) {
-		return false
-	}
-	l := w.lobes[n]
-	low, high := l.rough.span(w.box[n], at.box, c, g)
-	if high < w.accept[n][0] || low > w.accept[n][1] {
-		return false
-	}
-	if depth == 0 && at.left != nil {
-		for x, word := range at.paints {
-			w.alive[n+1][x] |= word & w.alive[n][x]
+// near tells whether a mix may be near enough, by interpolation. It looks at
+// one lobe first.
+func (w *worker) near(i, j, k, a, b, c, first int) bool {
+	if !w.laid {
+		fa, fb := float32(a), float32(b)
+		p, q := w.rows[i], w.rows[j]
+		for x := range w.base {
+			w.base[x] = fa*p[x] + fb*q[x]
 		}
-		return true
+		w.laid = true
 	}
-	if at.left == nil {
-		low, high = l.span(w.base[n], l.paints[at.paint], c, g)
-		if high < w.accept[n][0] || low > w.accept[n][1] {
+	w.known = 0
+	third, fc, g := w.rows[k], float32(c), 1/float32(a+b+c)
+	if !w.meets(first, third, fc, g) {
+		return false
+	}
+	for n := range w.lobes {
+		if n != first && !w.meets(n, third, fc, g) {
 			return false
 		}
-		for x, word := range at.paints {
-			w.alive[n+1][x] |= word
-		}
-		return true
 	}
-	left := w.descend(n, at.left, c, g, depth-1)
-	right := w.descend(n, at.right, c, g, depth-1)
-	return left || right
+	return true
+}
+
+// meets tells whether a mix of the pair and c parts of a third may be near
+// enough in one lobe.
+func (w *worker) meets(n int, third []float32, c, g float32) bool {
+	third = third[:2*Bands]
+	l := w.lobes[n]
+	w.effort += len(l.bands)
+	for _, x := range l.bands {
+		if w.known>>x&1 == 0 {
+			w.seen[x] = w.grids[x].at((w.base[2*x]+c*third[2*x])*g, (w.base[2*x+1]+c*third[2*x+1])*g)
+			w.known |= 1 << x
+		}
+	}
+	sum, off := l.between(&w.seen)
+	return sum+off >= w.accept[n][0] && sum-off <= w.accept[n][1]
 }
 
 // mix tries three paints, put in the order of the rack.
@@ -267,33 +265,4 @@ func (w *worker) mix(i, j, k, a, b, c int) {
 		j, k, b, c = k, j, c, b
 	}
 	w.try([]int{i, j, k}, []int{a, b, c})
-}
-
-// span bounds the lobe's sum for a base to which c parts of a paint are added,
-// all scaled by g.
-func (l *lobe) span(base, paint []float32, c, g float32) (low, high float32) {
-	for b, gr := range l.grids {
-		k, s := (base[2*b]+c*paint[2*b])*g, (base[2*b+1]+c*paint[2*b+1])*g
-		least, most := gr.bounds(k, k, s, s)
-		low, high = sum(low, high, l.weight[b], least, most)
-	}
-	return low, high
-}
-
-// span bounds the sum of the lobe for a base to which c parts of any paint in a
-// box are added, all scaled by g.
-func (r *rough) span(base, box []float32, c, g float32) (low, high float32) {
-	for i, gr := range r.grids {
-		p, x := base[4*i:4*i+4:4*i+4], box[4*i:4*i+4:4*i+4]
-		least, most := gr.bounds((p[0]+c*x[0])*g, (p[1]+c*x[1])*g, (p[2]+c*x[2])*g, (p[3]+c*x[3])*g)
-		low, high = sum(low, high, r.weight[i], least, most)
-	}
-	return low, high
-}
-
-func sum(low, high, weight, least, most float32) (float32, float32) {
-	if weight < 0 {
-		least, most = most, least
-	}
-	return low + weight*least, high + weight*most
 }
