@@ -145,7 +145,7 @@ func (b *builder) sittings(sol sched.Solution) {
 	}
 	b.leftWaiting(sol, at)
 	slices.SortStableFunc(b.order.Sittings, func(x, y facings.Sitting) int {
-		return cmp.Or(x.Start.Compare(y.Start), strings.Compare(x.Painter, y.Painter))
+		return cmp.Or(x.Begins.Compare(y.Begins), strings.Compare(x.Painter, y.Painter))
 	})
 	for i := range b.order.Sittings {
 		s := &b.order.Sittings[i]
