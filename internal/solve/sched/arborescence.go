@@ -1,55 +1,46 @@
 package sched
 
-// arborescence finds minimum spanning arborescences of dense graphs in O(n²),
-// by growing paths backwards and contracting the cycles they close. Node 0 is
-// the root. It keeps its memory between calls.
+// arborescence finds minimum spanning arborescences by growing paths backwards
+// and contracting the cycles they close. Node 0 is the root. It keeps its
+// memory between calls.
 //
 // Ref: edmonds1967, tarjan1977.
 type arborescence struct {
-	n      int       // nodes with the root
-	cost   [][]int   // cost[v][u]: arc u → v; none if absent
-	in     [][]int   // supernode → cost of the best arc from each node
-	entry  [][]int32 // supernode → where that arc enters
-	less   []int     // to be taken from in[v]
-	comp   []int32   // node → its outermost supernode
-	above  []int32   // supernode → the one it was contracted into, -1
-	source []int32   // supernode → chosen arc's source
-	target []int32   // supernode → chosen arc's entry
-	state  []uint8   // supernode: 0 new, 1 on the path, 2 done
-	kids   [][]int32
+	n      int     // nodes with the root
+	arcs   [][]leg // node → arcs into it
+	in     [][]leg // supernode → arcs into it
+	less   []int   // to be taken from the costs of in[v]
+	comp   []int32 // node → its outermost supernode
+	above  []int32 // supernode → the one it was contracted into, -1
+	source []int32 // supernode → chosen arc's source
+	target []int32 // supernode → chosen arc's entry
+	state  []uint8 // supernode: 0 new, 1 on the path, 2 done
+	at     []int32 // node → its place in the list being merged, from 1
 	parent []int32 // the answer: node → its parent
+}
+
+// leg is an arc from one node into another.
+type leg struct {
+	from, into int32
+	cost       int
 }
 
 const none = 1 << 50
 
 func newArborescence(n int) *arborescence {
-	t := &arborescence{n: n}
-	t.cost = make([][]int, n)
-	for v := range t.cost {
-		t.cost[v] = make([]int, n)
+	return &arborescence{
+		n: n, arcs: make([][]leg, n), in: make([][]leg, 2*n), less: make([]int, 2*n),
+		comp: make([]int32, n), above: make([]int32, 2*n),
+		source: make([]int32, 2*n), target: make([]int32, 2*n), state: make([]uint8, 2*n),
+		at: make([]int32, n), parent: make([]int32, n),
 	}
-	t.in, t.entry = make([][]int, 2*n), make([][]int32, 2*n)
-	for v := range t.in {
-		t.in[v], t.entry[v] = make([]int, n), make([]int32, n)
-	}
-	t.less = make([]int, 2*n)
-	t.comp = make([]int32, n)
-	t.above = make([]int32, 2*n)
-	t.source, t.target = make([]int32, 2*n), make([]int32, 2*n)
-	t.state = make([]uint8, 2*n)
-	t.kids = make([][]int32, 2*n)
-	t.parent = make([]int32, n)
-	return t
 }
 
 // solve returns the least cost and fills parent; ok is false if some node
 // can't be reached.
 func (t *arborescence) solve() (total int, ok bool) {
 	for v := range t.n {
-		copy(t.in[v], t.cost[v])
-		for u := range t.entry[v] {
-			t.entry[v][u] = int32(v)
-		}
+		t.in[v] = append(t.in[v][:0], t.arcs[v]...)
 		t.comp[v] = int32(v)
 	}
 	for v := range t.state {
@@ -86,49 +77,56 @@ func (t *arborescence) solve() (total int, ok bool) {
 
 // choose takes the cheapest arc into supernode v and lowers the others by it.
 func (t *arborescence) choose(v int32) (least int, ok bool) {
-	best, from := none, int32(-1)
-	in := t.in[v]
-	for u, c := range in {
-		if c < best && t.comp[u] != v {
-			best, from = c, int32(u)
+	best := leg{from: -1, cost: none}
+	for _, l := range t.in[v] {
+		if l.cost < best.cost && t.comp[l.from] != v {
+			best = l
 		}
 	}
-	if from < 0 {
+	if best.from < 0 {
 		return 0, false
 	}
-	t.source[v], t.target[v] = from, t.entry[v][from]
-	least = best - t.less[v]
-	t.less[v] = best
+	t.source[v], t.target[v] = best.from, best.into
+	least = best.cost - t.less[v]
+	t.less[v] = best.cost
 	return least, true
 }
 
 // contract makes one supernode of the path's end from u on.
 func (t *arborescence) contract(path *[]int32, u, c int32) int32 {
-	in, entry := t.in[c], t.entry[c]
-	for x := range in {
-		in[x] = none
+	p := *path
+	first := len(p) - 1
+	for p[first] != u {
+		first--
 	}
-	t.kids[c] = t.kids[c][:0]
-	for {
-		p := *path
-		v := p[len(p)-1]
-		*path = p[:len(p)-1]
-		for x, cost := range t.in[v] {
-			if cost < none && cost-t.less[v] < in[x] {
-				in[x], entry[x] = cost-t.less[v], t.entry[v][x]
-			}
-		}
+	cycle := p[first:]
+	*path = p[:first]
+	for _, v := range cycle {
 		t.above[v] = c
-		t.kids[c] = append(t.kids[c], v)
-		if v == u {
-			break
-		}
 	}
 	for x, k := range t.comp {
 		if t.above[k] == c {
 			t.comp[x] = c
 		}
 	}
+	in := t.in[c][:0]
+	for _, v := range cycle {
+		for _, l := range t.in[v] {
+			l.cost -= t.less[v]
+			switch at := t.at[l.from]; {
+			case t.comp[l.from] == c:
+			case at == 0:
+				in = append(in, l)
+				t.at[l.from] = int32(len(in))
+			case l.cost < in[at-1].cost:
+				in[at-1] = l
+			}
+		}
+	}
+	for _, l := range in {
+		t.at[l.from] = 0
+	}
+	t.in[c] = in
 	return c
 }
 

@@ -36,20 +36,21 @@ type setupBound struct {
 // part is the relaxation of one segment. Node 0 is the root, node v is
 // jobs[v-1].
 type part struct {
-	seg    *segment
-	tree   *arborescence
-	base   [][]int // base[v][u], 1/1024 s; none: not possible
-	open   []int   // what it costs if v opens a window; none without calendar
-	class  []int32
-	out    []int // node → multiplier of its out-degree
-	rules  []*blockRule
-	refund []int // class of u, class of v → sum of the multipliers of rules for which u → v enters a group
-	root   []int // the same for the root → class of v
-	kids   []int // node → children in the tree
-	value  int   // of the last tree, 1/1024 s, without lambda
-	opened int   // root's children that open a window
-	best   int   // the best value so far; for problems without a calendar
-	entry  int   // most seconds that the set-up in front of the part can take
+	seg      *segment
+	tree     *arborescence
+	base     [][]leg // node → arcs from other jobs, cost in 1/1024 s
+	entrance []int   // node → cost of the arc from the root; none: not possible
+	open     []int   // what it costs if v opens a window; none without calendar
+	class    []int32
+	out      []int // node → multiplier of its out-degree
+	rules    []*blockRule
+	refund   []int // class of u, class of v → sum of the multipliers of rules for which u → v enters a group
+	root     []int // the same for the root → class of v
+	kids     []int // node → children in the tree
+	value    int   // of the last tree, 1/1024 s, without lambda
+	opened   int   // root's children that open a window
+	best     int   // the best value so far; for problems without a calendar
+	entry    int   // most seconds that the set-up in front of the part can take
 }
 
 const unit = 1024 // parts of a second
@@ -74,7 +75,7 @@ func newSetupBound(m *model, segs []segment, days *calendarBound, opens int) *se
 		if len(segs[i].jobs) <= maxPart {
 			t := b.newPart(before, &segs[i])
 			if days != nil && i > 0 && slices.Contains(days.cuts, i) {
-				t.base[1][0] = none // its only job pays for a window opened
+				t.entrance[1] = none // its only job pays for a window opened
 			}
 			b.parts = append(b.parts, t)
 		}
@@ -86,7 +87,7 @@ func (b *setupBound) newPart(before, seg *segment) *part {
 	m := b.m
 	n := len(seg.jobs) + 1
 	t := &part{seg: seg, tree: newArborescence(n), out: make([]int, n), kids: make([]int, n)}
-	t.base = make([][]int, n)
+	t.base, t.entrance = make([][]leg, n), make([]int, n)
 	t.open = make([]int, n)
 	t.class = make([]int32, n)
 	t.refund, t.root = make([]int, m.c*m.c), make([]int, m.c)
@@ -94,27 +95,22 @@ func (b *setupBound) newPart(before, seg *segment) *part {
 	for _, j := range seg.sources {
 		isSource[j] = true
 	}
-	for v := range n {
-		t.base[v] = make([]int, n)
-		for u := range n {
-			t.base[v][u] = none
-		}
-	}
 	for v := 1; v < n; v++ {
 		j := seg.jobs[v-1]
+		t.entrance[v] = none
 		t.class[v] = m.class[j]
 		t.open[v] = none
 		if m.calendar {
 			t.open[v] = m.p.First[m.class[j]] * unit
 		}
 		if isSource[j] || m.m > 1 {
-			t.base[v][0] = b.into(before, j)
-			t.entry = max(t.entry, t.base[v][0]/unit)
+			t.entrance[v] = b.into(before, j)
+			t.entry = max(t.entry, t.entrance[v]/unit)
 		}
 		for u := 1; u < n; u++ {
 			i := seg.jobs[u-1]
 			if u != v && !m.before(j, i) && (m.m > 1 || !m.reach[i].meets(m.prior[j])) {
-				t.base[v][u] = m.switchCost(m.class[i], m.class[j]) * unit
+				t.base[v] = append(t.base[v], leg{int32(u), int32(v), m.switchCost(m.class[i], m.class[j]) * unit})
 			}
 		}
 	}
@@ -224,21 +220,23 @@ func (t *part) grow(b *setupBound) (value int) {
 	n := len(t.class)
 	t.price(b.m.c)
 	for v := 1; v < n; v++ {
-		row, base, c := t.tree.cost[v], t.base[v], t.class[v]
-		for u := 1; u < n; u++ {
-			if base[u] >= none {
-				row[u] = none
-				continue
-			}
-			row[u] = base[u] + t.out[u] - t.refund[int(t.class[u])*b.m.c+int(c)]
-		}
-		row[0] = none
-		if base[0] < none {
-			row[0] = base[0] + t.out[0] - t.root[c]
+		c := t.class[v]
+		row := t.tree.arcs[v][:0]
+		first := none
+		if t.entrance[v] < none {
+			first = t.entrance[v] + t.out[0] - t.root[c]
 		}
 		if t.open[v] < none {
-			row[0] = min(row[0], t.open[v]-b.lambda-t.root[c])
+			first = min(first, t.open[v]-b.lambda-t.root[c])
 		}
+		if first < none {
+			row = append(row, leg{0, int32(v), first})
+		}
+		for _, l := range t.base[v] {
+			l.cost += t.out[l.from] - t.refund[int(t.class[l.from])*b.m.c+int(c)]
+			row = append(row, l)
+		}
+		t.tree.arcs[v] = row
 	}
 	value, ok := t.tree.solve()
 	if !ok {
@@ -294,7 +292,7 @@ func (t *part) count(b *setupBound) {
 				r.seen++
 			}
 		}
-		if u == 0 && t.open[v] < none && t.open[v]-b.lambda <= t.base[v][0] {
+		if u == 0 && t.open[v] < none && t.open[v]-b.lambda <= t.entrance[v] {
 			t.opened++
 		}
 	}
