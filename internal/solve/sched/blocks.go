@@ -13,6 +13,9 @@ type blockRule struct {
 	seen  int // entries in the tree
 }
 
+// manyJobs is from how many jobs on rules for several groups take too long.
+const manyJobs = 1500
+
 // blockCounter counts blocks among the jobs of one segment.
 //
 // Adding a job to what is done never makes more blocks necessary later. So a
@@ -24,10 +27,15 @@ type blockCounter struct {
 	jobs  []int32 // in a topological order
 	prior []bitset
 	limit int // most sets looked at for one rule
+	// blocks is for fewestAlone: job → blocks of the group up to its end.
+	blocks []int
 }
 
 func newBlockCounter(m *model, jobs []int32, limit int) *blockCounter {
-	b := &blockCounter{m: m, jobs: jobs, limit: limit}
+	b := &blockCounter{m: m, jobs: jobs, limit: limit, blocks: make([]int, m.n)}
+	if len(jobs) > manyJobs {
+		return b
+	}
 	local := map[int32]int{}
 	for i, j := range jobs {
 		local[j] = i
@@ -148,9 +156,12 @@ func (b *blockCounter) rules(most int) []*blockRule {
 				rules = append(rules, b.rule([][]int{g}))
 			}
 		}
-		if len(groups) > 1 && len(groups) <= 8 {
+		if len(groups) > 1 && len(groups) <= 8 && len(b.jobs) <= manyJobs {
 			rules = append(rules, b.rule(groups))
 		}
+	}
+	if len(b.jobs) > manyJobs {
+		return rules
 	}
 	return append(rules, b.tangles(classes, b.ahead(classes), alone, most)...)
 }
@@ -196,8 +207,38 @@ func (b *blockCounter) rule(groups [][]int) *blockRule {
 			r.group[c] = int8(g + 1)
 		}
 	}
-	r.count = b.fewest(r.group, len(groups))
+	if len(groups) == 1 {
+		r.count = b.fewestAlone(r.group)
+	} else {
+		r.count = b.fewest(r.group, len(groups))
+	}
 	return r
+}
+
+// fewestAlone is the number of blocks that a single group needs: the most that
+// some chain of jobs leaves and enters it.
+func (b *blockCounter) fewestAlone(group []int8) int {
+	m := b.m
+	most := 0
+	for _, j := range b.jobs {
+		b.blocks[j] = 0
+		in := group[m.class[j]] > 0
+		for _, a := range m.into[j] {
+			blocks := b.blocks[a.job] // 0 outside the segment
+			if in && group[m.class[a.job]] == 0 {
+				blocks++
+			}
+			b.blocks[j] = max(b.blocks[j], blocks)
+		}
+		if in {
+			b.blocks[j] = max(b.blocks[j], 1)
+		}
+		most = max(most, b.blocks[j])
+	}
+	for _, j := range b.jobs {
+		b.blocks[j] = 0
+	}
+	return most
 }
 
 // ahead says, class by class, before which other classes it must come with

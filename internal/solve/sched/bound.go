@@ -72,16 +72,16 @@ func (b *bounds) improve(ctx context.Context, rounds, upper int) {
 // usual is about how long improve takes at the end of a search with a wall
 // limit.
 func (b *bounds) usual() time.Duration {
-	cells := 0
-	for _, s := range b.segs {
-		if len(s.jobs) <= maxPart {
-			cells += len(s.jobs) * len(s.jobs)
+	arcs := 0
+	for _, t := range b.setups.parts {
+		for _, list := range t.base {
+			arcs += len(list)
 		}
 	}
 	if b.days != nil {
-		cells *= 2
+		arcs *= 2
 	}
-	return time.Duration(cells) * 600 * 20 // ns
+	return time.Duration(arcs) * 600 * 20 // ns
 }
 
 // throughSegments follows one worker without a calendar from segment to

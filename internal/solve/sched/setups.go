@@ -55,8 +55,8 @@ type part struct {
 
 const unit = 1024 // parts of a second
 
-// maxPart is the largest segment for which trees are grown.
-const maxPart = 1500
+// maxArcs is from how many arcs on a segment gets no trees, for memory's sake.
+const maxArcs = 2_500_000
 
 func newSetupBound(m *model, segs []segment, days *calendarBound, opens int) *setupBound {
 	b := &setupBound{m: m, segs: segs, opens: opens, best: -none}
@@ -72,17 +72,19 @@ func newSetupBound(m *model, segs []segment, days *calendarBound, opens int) *se
 		if i > 0 {
 			before = &segs[i-1]
 		}
-		if len(segs[i].jobs) <= maxPart {
-			t := b.newPart(before, &segs[i])
-			if days != nil && i > 0 && slices.Contains(days.cuts, i) {
-				t.entrance[1] = none // its only job pays for a window opened
-			}
-			b.parts = append(b.parts, t)
+		t := b.newPart(before, &segs[i])
+		if t == nil {
+			continue
 		}
+		if days != nil && i > 0 && slices.Contains(days.cuts, i) {
+			t.entrance[1] = none // its only job pays for a window opened
+		}
+		b.parts = append(b.parts, t)
 	}
 	return b
 }
 
+// newPart returns nil for a segment with too many arcs.
 func (b *setupBound) newPart(before, seg *segment) *part {
 	m := b.m
 	n := len(seg.jobs) + 1
@@ -95,7 +97,11 @@ func (b *setupBound) newPart(before, seg *segment) *part {
 	for _, j := range seg.sources {
 		isSource[j] = true
 	}
+	arcs := 0
 	for v := 1; v < n; v++ {
+		if arcs += len(t.base[v-1]); arcs > maxArcs {
+			return nil
+		}
 		j := seg.jobs[v-1]
 		t.entrance[v] = none
 		t.class[v] = m.class[j]
