@@ -148,8 +148,8 @@ func (a *App) Plan(ctx context.Context, o *Opened) (*Plan, error) {
 	return plan, a.forecast(o.Project, plan, replay)
 }
 
-// order searches with enough calendar ahead: the work twice over at first, and
-// more if that proves too little.
+// order searches with enough calendar ahead: the work five times over at first,
+// and more if that proves too little.
 func (a *App) order(ctx context.Context, p *facings.Project, plan *Plan) (*facings.Order, *order.Replayer, error) {
 	var work facings.Minutes
 	for _, t := range plan.Coats.Tasks {
@@ -159,7 +159,7 @@ func (a *App) order(ctx context.Context, p *facings.Project, plan *Plan) (*facin
 	if err != nil {
 		return nil, nil, err
 	}
-	for room := facings.Minutes(2); ; room *= 3 {
+	for room := facings.Minutes(5); ; room *= 3 {
 		windows, err := a.windows(p, start, room*work+600, 60)
 		if err != nil {
 			return nil, nil, err
