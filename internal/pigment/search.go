@@ -133,7 +133,9 @@ func (s *search) prepare() {
 	s.lobes = newLobes(s)
 	for _, l := range s.lobes {
 		l.lay(s.grids, &s.query.Setting.Ground, s.rows)
-		l.tree = newTree(l, s.rows)
+	}
+	for i, l := range s.lobes {
+		l.tree = newTree(s.lobes, i, s.rows)
 	}
 }
 

@@ -1,7 +1,9 @@
 package pigment
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"facings/internal/colour"
 )
@@ -119,7 +121,7 @@ func (l *lobe) choose(w *[Bands]float64, slack float64) {
 	}
 }
 
-// run gathers the bands in runs.
+// run gathers the bands in runs, the weightiest first.
 func (l *lobe) run() {
 	for i, b := range l.bands {
 		if n := len(l.runs) - 1; n >= 0 && i != l.plus && b == l.bands[i-1]+1 && i-l.runs[n].first < runLength {
@@ -129,6 +131,7 @@ func (l *lobe) run() {
 			l.runs = append(l.runs, run{first: i, end: i + 1, weight: l.weight[i]})
 		}
 	}
+	slices.SortStableFunc(l.runs, func(p, q run) int { return cmp.Compare(q.weight*q.weight, p.weight*p.weight) })
 }
 
 // lay gives the lobe its grids and the boxes of the paints.
@@ -182,9 +185,11 @@ func join(box, other []float32) {
 }
 
 // bounds returns the least and the most that the lobe may sum to for mixes of a
-// base and a share of what lies in a box.
-func (l *lobe) bounds(base, box []float32, share float32) (low, high float32) {
-	for i := range l.runs {
+// base and a share of what lies in a box. It leaves in rest what the runs from
+// each one on may sum to.
+func (l *lobe) bounds(base, box []float32, share float32, rest [][2]float32) (low, high float32) {
+	base, rest = base[:len(box)], rest[:len(l.runs)]
+	for i := len(rest) - 1; i >= 0; i-- {
 		r := &l.runs[i]
 		p, x := base[4*i:4*i+4:4*i+4], box[4*i:4*i+4:4*i+4]
 		sLow, sHigh := p[2]+share*x[2], p[3]+share*x[3]
@@ -194,19 +199,7 @@ func (l *lobe) bounds(base, box []float32, share float32) (low, high float32) {
 			least, most = most, least
 		}
 		low, high = low+r.weight*least, high+r.weight*most
+		rest[i] = [2]float32{low, high}
 	}
 	return low, high
-}
-
-// between returns the lobe's sum for what is seen at each band, and how far it
-// may be off.
-func (l *lobe) between(seen *[Bands]float32) (sum, off float32) {
-	var plus, minus float32
-	for i, b := range l.bands[:l.plus] {
-		plus += l.weight[i] * seen[b]
-	}
-	for i, b := range l.bands[l.plus:] {
-		minus += l.weight[l.plus+i] * seen[b]
-	}
-	return plus + minus, bent*(plus-minus) + l.slack
 }

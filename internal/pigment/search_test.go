@@ -175,12 +175,13 @@ func TestBoundsKeepEveryMix(t *testing.T) {
 					t.Fatalf("lobe %d: %s of sum %v is bounded by %v..%v", n, what, sum, low, high)
 				}
 			}
-			low, high := l.bounds(w.part[n], l.all, share)
+			low, high := l.bounds(w.part[n], l.all, share, w.rest[n])
 			holds("rack", low, high)
-			low, high = l.bounds(w.part[n], l.boxes[k], share)
+			low, high = l.bounds(w.part[n], l.boxes[k], share, w.rest[n])
 			holds("paint", low, high)
-			mid, off := l.between(&w.seen)
-			holds("mix", mid-off, mid+off)
+			if !w.meets(n, s.rows[k], float32(c), 1/float32(a+b+c)) {
+				t.Fatalf("lobe %d: %v of %v is cut off, though the best", n, m.Parts, m.Paints)
+			}
 		}
 	})
 }

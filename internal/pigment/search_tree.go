@@ -6,12 +6,13 @@ import (
 	"slices"
 )
 
-// tree groups the paints by what one lobe looks at. Halves are grouped by
-// absorption or scattering, whichever spreads more, down to few paints. Nodes
-// stand in the order of a walk that visits a group before its halves.
+// tree groups the paints, mostly by what one lobe looks at. Halves are grouped
+// by absorption or scattering in one of the lobes, whichever spreads most, down
+// to few paints. Nodes stand in the order of a walk that visits a group before
+// its halves.
 type tree struct {
-	lobe  *lobe
-	boxes []float32
+	lobes []*lobe
+	boxes [][]float32 // per lobe, one box after the other
 	nodes []node
 }
 
@@ -22,50 +23,57 @@ type node struct {
 }
 
 // leafSize is how many paints the smallest groups have at most.
-const leafSize = 3
+const leafSize = 4
 
-func newTree(l *lobe, rows [][]float32) *tree {
-	points := make([]place, len(rows))
+// aside is how much the spread in other lobes than the tree's own counts.
+const aside = 0.6
+
+func newTree(lobes []*lobe, own int, rows [][]float32) *tree {
+	places := make([]place, len(rows))
 	for i, row := range rows {
-		points[i].paint = i
-		for j, w := range l.weight {
-			a, b := math.Abs(float64(w)), l.bands[j]
-			points[i].at[0] += a * math.Log(float64(row[2*b]))
-			points[i].at[1] += a * math.Log(float64(row[2*b+1]))
+		places[i].paint = i
+		for n, l := range lobes {
+			var k, s, sum float64
+			for j, w := range l.weight {
+				a, b := math.Abs(float64(w)), l.bands[j]
+				k += a * math.Log(float64(row[2*b]))
+				s += a * math.Log(float64(row[2*b+1]))
+				sum += a
+			}
+			share := 1.0
+			if n != own {
+				share = aside
+			}
+			places[i].at = append(places[i].at, k/sum*share, s/sum*share)
 		}
 	}
-	t := &tree{lobe: l}
-	t.grow(points)
+	t := &tree{lobes: lobes, boxes: make([][]float32, len(lobes))}
+	t.grow(places)
 	return t
 }
 
-// place sets a paint by its mean absorption and scattering.
+// place sets a paint by its mean absorption and scattering in each lobe.
 type place struct {
 	paint int
-	at    [2]float64
+	at    []float64
 }
 
 func (t *tree) grow(p []place) {
 	at := len(t.nodes)
 	t.nodes = append(t.nodes, node{})
-	box := t.lobe.nothing()
-	low, high := p[0].at, p[0].at
-	for _, x := range p {
-		join(box, t.lobe.boxes[x.paint])
-		for j, v := range x.at {
-			low[j], high[j] = min(low[j], v), max(high[j], v)
+	for n, l := range t.lobes {
+		box := l.nothing()
+		for _, x := range p {
+			join(box, l.boxes[x.paint])
 		}
+		t.boxes[n] = append(t.boxes[n], box...)
 	}
-	t.boxes = append(t.boxes, box...)
 	if len(p) <= leafSize {
 		for _, x := range p {
 			t.nodes[at].paints = append(t.nodes[at].paints, x.paint)
 		}
 	} else {
-		by := 0
-		if high[1]-low[1] > high[0]-low[0] {
-			by = 1
-		}
+		by := widest(p)
 		slices.SortFunc(p, func(a, b place) int { return cmp.Or(cmp.Compare(a.at[by], b.at[by]), cmp.Compare(a.paint, b.paint)) })
 		t.grow(p[:len(p)/2])
 		t.grow(p[len(p)/2:])
@@ -73,13 +81,29 @@ func (t *tree) grow(p []place) {
 	t.nodes[at].past = len(t.nodes)
 }
 
+// widest returns in what the places spread most.
+func widest(p []place) int {
+	by, most := 0, 0.0
+	for i := range p[0].at {
+		low, high := p[0].at[i], p[0].at[i]
+		for _, x := range p {
+			low, high = min(low, x.at[i]), max(high, x.at[i])
+		}
+		if high-low > most {
+			by, most = i, high-low
+		}
+	}
+	return by
+}
+
 // worker searches the mixes of some pairs of paints.
 type worker struct {
 	*search
-	accept [][2]float32 // what each lobe may sum to within the best distance
-	within float64      // the distance that accept was worked out for
-	box    [][]float32  // of the pair, per lobe
-	part   [][]float32  // and its share in a mix of three
+	accept [][2]float32   // what each lobe may sum to within the best distance
+	within float64        // the distance that accept was worked out for
+	box    [][]float32    // of the pair, per lobe
+	part   [][]float32    // and its share in a mix of three
+	rest   [][][2]float32 // of each lobe, what the runs from each one on may sum to
 	base   [2 * Bands]float32
 	laid   bool // whether base holds K and S of the pair
 	seen   [Bands]float32
@@ -94,6 +118,7 @@ func newWorker(s *search) *worker {
 	for _, l := range s.lobes {
 		w.box = append(w.box, l.nothing())
 		w.part = append(w.part, l.nothing())
+		w.rest = append(w.rest, make([][2]float32, len(l.runs)+1))
 	}
 	return w
 }
@@ -162,7 +187,7 @@ func (w *worker) pass(i, j, a, b, c int) bool {
 		for x, v := range w.box[n] {
 			part[x] = g * v
 		}
-		if low, high := l.bounds(part, l.all, float32(c)*g); high < w.accept[n][0] || low > w.accept[n][1] {
+		if low, high := l.bounds(part, l.all, float32(c)*g, w.rest[n]); high < w.accept[n][0] || low > w.accept[n][1] {
 			return false
 		}
 	}
@@ -195,14 +220,12 @@ func (w *worker) thirds(i, j, a, b, c, lobe int) {
 	if c == b {
 		first = j + 1
 	}
-	t, part, accept := w.lobes[lobe].tree, w.part[lobe], w.accept[lobe]
+	t := w.lobes[lobe].tree
 	share := float32(c) / float32(a+b+c)
 	w.effort = 0
-	for n, size := 0, len(part); n < len(t.nodes); {
+	for n := 0; n < len(t.nodes); {
 		at := &t.nodes[n]
-		w.effort += len(t.lobe.runs)
-		low, high := t.lobe.bounds(part, t.boxes[n*size:(n+1)*size], share)
-		if high < accept[0] || low > accept[1] {
+		if !w.open(t, lobe, n, share) || at.paints != nil && !w.others(t, lobe, n, share) {
 			n = at.past
 			continue
 		}
@@ -214,6 +237,25 @@ func (w *worker) thirds(i, j, a, b, c, lobe int) {
 		n++
 	}
 	w.cost[lobe] += (float64(w.effort) - w.cost[lobe]) / 32
+}
+
+// open tells whether a share of a paint of node n may bring the pair near
+// enough in a lobe.
+func (w *worker) open(t *tree, lobe, n int, share float32) bool {
+	l, part := w.lobes[lobe], w.part[lobe]
+	w.effort += len(l.runs)
+	low, high := l.bounds(part, t.boxes[lobe][n*len(part):(n+1)*len(part)], share, w.rest[lobe])
+	return high >= w.accept[lobe][0] && low <= w.accept[lobe][1]
+}
+
+// others tells the same of all lobes but one.
+func (w *worker) others(t *tree, lobe, n int, share float32) bool {
+	for m := range w.lobes {
+		if m != lobe && !w.open(t, m, n, share) {
+			return false
+		}
+	}
+	return true
 }
 
 // near tells whether a mix may be near enough, by interpolation. It looks at
@@ -241,19 +283,31 @@ func (w *worker) near(i, j, k, a, b, c, first int) bool {
 }
 
 // meets tells whether a mix of the pair and c parts of a third may be near
-// enough in one lobe.
+// enough in one lobe. It looks at one run after the other, as long as what the
+// others may sum to leaves that open.
 func (w *worker) meets(n int, third []float32, c, g float32) bool {
 	third = third[:2*Bands]
-	l := w.lobes[n]
-	w.effort += len(l.bands)
-	for _, x := range l.bands {
-		if w.known>>x&1 == 0 {
-			w.seen[x] = w.grids[x].at((w.base[2*x]+c*third[2*x])*g, (w.base[2*x+1]+c*third[2*x+1])*g)
-			w.known |= 1 << x
+	l, accept := w.lobes[n], w.accept[n]
+	var sum, size float32
+	for i := range l.runs {
+		r := &l.runs[i]
+		w.effort += r.end - r.first
+		for x := r.first; x < r.end; x++ {
+			b := l.bands[x]
+			if w.known>>b&1 == 0 {
+				w.seen[b] = w.grids[b].at((w.base[2*b]+c*third[2*b])*g, (w.base[2*b+1]+c*third[2*b+1])*g)
+				w.known |= 1 << b
+			}
+			v := l.weight[x] * w.seen[b]
+			sum += v
+			size += max(v, -v)
+		}
+		off, rest := bent*size+l.slack, w.rest[n][i+1]
+		if sum+off+rest[1] < accept[0] || sum-off+rest[0] > accept[1] {
+			return false
 		}
 	}
-	sum, off := l.between(&w.seen)
-	return sum+off >= w.accept[n][0] && sum-off <= w.accept[n][1]
+	return true
 }
 
 // mix tries three paints, put in the order of the rack.
