@@ -17,6 +17,7 @@ type model struct {
 	class   []int32
 	allowed []uint
 
+	wet       []int    // job → the longest of its lags behind it, wall seconds
 	into, out [][]arc  // lags by To, by From
 	reach     []bitset // job → all that must follow
 	prior     []bitset // job → all that must come before
@@ -27,6 +28,7 @@ type model struct {
 	mix      []int32
 	makes    []int // Make by class, nil when nothing is ever made
 	mixes    int
+	mixed    []int // mix → class
 	calendar bool
 	backward bool // some lag lets a job start before the one it follows
 	// slack is what a change may save behind the place where it ends, other
@@ -95,15 +97,27 @@ func (m *model) compileMakes() {
 			m.mix[b] = int32(m.mixes)
 			m.mixes++
 			m.makes = m.p.Make
+			m.mixed = append(m.mixed, b)
 		}
 	}
 }
 
+// freshFrom is the last second at which mix x was made too early to be used at
+// second now.
+func (m *model) freshFrom(x, now int) int {
+	if m.p.Life == nil || m.p.Life[m.mixed[x]] == 0 {
+		return never
+	}
+	return now - m.p.Life[m.mixed[x]] - 1
+}
+
 func (m *model) compileLags() {
 	m.into, m.out = make([][]arc, m.n), make([][]arc, m.n)
+	m.wet = make([]int, m.n)
 	for k, l := range m.p.Lags {
 		long := m.p.LongDry > 0 && l.Dry >= m.p.LongDry
 		d, whole := m.distance(l)
+		m.wet[l.From] = max(m.wet[l.From], l.Dry)
 		m.backward = m.backward || d < 0
 		m.into[l.To] = append(m.into[l.To], arc{int32(l.From), d, long, int32(k), l.Dry, whole})
 		m.out[l.From] = append(m.out[l.From], arc{int32(l.To), d, long, int32(k), l.Dry, whole})

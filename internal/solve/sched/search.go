@@ -66,7 +66,7 @@ func newSearch(ctx context.Context, m *model, b *bounds, opt Options) *search {
 	return s
 }
 
-func defaultSteps(m *model) int64 { return 4_000_000 + 200_000*int64(m.n) }
+func defaultSteps(m *model) int64 { return min(4_000_000+200_000*int64(m.n), 300_000_000) }
 
 func (s *search) used() (steps int64) {
 	for _, t := range s.threads {

@@ -101,7 +101,7 @@ func (s *sim) load(order []int32, who []uint8) {
 	for i, j := range s.order {
 		s.pos[j] = int32(i)
 	}
-	c, end := s.play(0, 0, 1<<60)
+	c, end := s.play(0, s.m.n, 1<<60)
 	s.keep(0, end, c)
 }
 
@@ -119,8 +119,9 @@ func (s *sim) sequences() [][]int {
 
 // play runs from place lo, where everything in front is as kept, to the end.
 // It gives up, with a very large cost, as soon as the energy is sure to exceed
-// limit; the order's last change lies in front of place hi. It returns
-// how far it came; take back or keep must follow.
+// limit; the order's last change lies in front of place hi. It ends early where
+// everything behind stays as it was. It returns how far it came; take back or
+// keep must follow.
 func (s *sim) play(lo, hi, limit int) (cost, int) {
 	m := s.m
 	copy(s.trial[lo*m.m:lo*m.m+m.m], s.before[lo*m.m:])
@@ -128,6 +129,7 @@ func (s *sim) play(lo, hi, limit int) (cost, int) {
 	if k > 0 {
 		copy(s.mixT[lo*k:lo*k+k], s.mixB[lo*k:lo*k+k])
 	}
+	horizon := 0 // until when something whose times changed is wet
 	for i := lo; i < m.n; i++ {
 		j := s.order[i]
 		s.undo[i] = undo{s.start[j], s.ends[j], s.cut[j]}
@@ -148,9 +150,50 @@ func (s *sim) play(lo, hi, limit int) (cost, int) {
 			s.steps += int64(i - lo + 1)
 			return cost{a: short}, i + 1
 		}
+		if m.m > 1 || !m.calendar || s.cost.a >= short {
+			continue
+		}
+		if u := &s.undo[i]; i < hi || u.cut || s.cut[j] || u.start != s.start[j] {
+			old := u.start + m.work[j]
+			if u.cut {
+				old = u.ends[len(u.ends)-1]
+			}
+			horizon = max(horizon, max(old, d.at)+m.wet[j])
+		}
+		if i >= hi && d.at >= horizon && s.asBefore(i+1) {
+			s.steps += int64(i - lo + 1)
+			last := s.before[m.n]
+			last.add(*d, s.before[i+1])
+			return s.total([]desk{last}), i + 1
+		}
 	}
 	s.steps += int64(m.n - lo)
 	return s.total(s.trial[m.n*m.m:]), m.n
+}
+
+// asBefore reports whether, in front of place i, the one worker goes on just
+// like before the change.
+func (s *sim) asBefore(i int) bool {
+	m := s.m
+	d, old := &s.trial[i], &s.before[i]
+	if d.at != old.at || d.window != old.window || d.class != old.class || d.busy != old.busy {
+		return false
+	}
+	for x := range m.mixes {
+		a, b := s.mixT[i*m.mixes+x], s.mixB[i*m.mixes+x]
+		if a != b && max(a, b) > m.freshFrom(x, d.at) {
+			return false
+		}
+	}
+	return true
+}
+
+// add books on a desk what one has more than another.
+func (d *desk) add(more, than desk) {
+	d.bench += more.bench - than.bench
+	d.idle += more.idle - than.idle
+	d.wait += more.wait - than.wait
+	d.changes += more.changes - than.changes
 }
 
 // crowd is how many seconds of idle time a second of makespan is worth to the
@@ -211,6 +254,11 @@ func (s *sim) total(desks []desk) cost {
 // keep makes the change that was just played the new state.
 func (s *sim) keep(lo, end int, c cost) {
 	m := s.m.m
+	if end < s.m.n { // what follows is as before
+		for i := end + 1; i <= s.m.n; i++ {
+			s.before[i].add(s.trial[end], s.before[end])
+		}
+	}
 	copy(s.before[lo*m:(end+1)*m], s.trial[lo*m:(end+1)*m])
 	if k := m * s.m.mixes; k > 0 {
 		copy(s.mixB[lo*k:(end+1)*k], s.mixT[lo*k:(end+1)*k])
