@@ -247,6 +247,31 @@ func TestBallHoldsItsColours(t *testing.T) {
 	})
 }
 
+// A small step changes the distance little, unless hues are opposite.
+func TestDistanceIsNowhereSteep(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 6))
+		lab := func() colour.Lab {
+			h, c := 2*math.Pi*r.Float64(), 130*r.Float64()*r.Float64()
+			return colour.Lab{L: 100 * r.Float64(), A: c * math.Cos(h), B: c * math.Sin(h)}
+		}
+		for range 100 {
+			p, q := lab(), lab()
+			off := 0.1 + 3*r.Float64()
+			x, y := r.Float64(), r.Float64()
+			x, y = min(x, y), max(x, y)
+			sign := func() float64 { return float64(2*r.IntN(2)-1) * off }
+			near := colour.Lab{L: q.L + sign()*x, A: q.A + sign()*(y-x), B: q.B + sign()*(1-y)}
+			if math.Hypot(q.A, q.B) < dull*max(1, off) || q.A*p.A+q.B*p.B < opposite*math.Hypot(q.A, q.B)*math.Hypot(p.A, p.B) {
+				continue
+			}
+			if d := math.Abs(colour.DeltaE00(p, q) - colour.DeltaE00(p, near)); d > steepest*off+1e-5 {
+				t.Fatalf("from %v to %v or %v: %v more for a step of %v", p, q, near, d, off)
+			}
+		}
+	})
+}
+
 // What the bounds rest on: seen through its surface a film gets darker with
 // absorption and lighter with scattering, and a film that scatters more meets
 // no less of its absorption.

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"facings/internal/colour"
 )
 
 // tree groups the paints, mostly by what one lobe looks at. Halves are grouped
@@ -279,7 +281,7 @@ func (w *worker) near(i, j, k, a, b, c, first int) bool {
 			return false
 		}
 	}
-	return true
+	return !w.far(third, fc, g)
 }
 
 // meets tells whether a mix of the pair and c parts of a third may be near
@@ -308,6 +310,50 @@ func (w *worker) meets(n int, third []float32, c, g float32) bool {
 		}
 	}
 	return true
+}
+
+// What lies between slabs may still be far off, the more so the farther the
+// target, since the colours within a distance fill no simple shape. A small step
+// in CIELAB changes CIEDE2000 by less than steepest times the sum of its parts
+// (2.3 times was the most in millions of pairs), save where hues are opposite
+// and the formula jumps, or where a step turns the hue of a dull colour.
+const (
+	steepest = 3
+	opposite = -0.9 // cosine
+	dull     = 10   // chroma; and so many times the step
+)
+
+// far tells whether a mix that meets all lobes is surely not near enough.
+func (w *worker) far(third []float32, c, g float32) bool {
+	third = third[:2*Bands]
+	var r colour.Reflectance
+	for b := range w.seen {
+		if w.known>>b&1 == 0 {
+			w.seen[b] = w.grids[b].at((w.base[2*b]+c*third[2*b])*g, (w.base[2*b+1]+c*third[2*b+1])*g)
+		}
+		r[b] = float64(w.seen[b])
+	}
+	view, target := w.query.Setting.View, w.target.Lab()
+	white := view.White()
+	xyz := view.XYZ(&r)
+	x, y, z := rootOff(xyz.X/white.X), rootOff(xyz.Y/white.Y), rootOff(xyz.Z/white.Z)
+	off := 116*y + 500*(x+y) + 200*(y+z)
+	lab := colour.LabFrom(xyz, white)
+	chroma := math.Hypot(lab.A, lab.B)
+	if chroma < dull*max(1, off) || lab.A*target.A+lab.B*target.B < opposite*chroma*math.Hypot(target.A, target.B) {
+		return false
+	}
+	return w.target.DeltaE00(lab) > w.within+steepest*off
+}
+
+// rootOff bounds the error of CIELAB's root of a share of the white that was
+// interpolated; the root is never steeper than at 0, where it is 841/108.
+func rootOff(t float64) float64 {
+	off := bent*t + flat + rounding
+	if low := t - off; low > 1e-3 {
+		return off * math.Min(841.0/108, 1/(3*math.Cbrt(low*low)))
+	}
+	return off * 841 / 108
 }
 
 // mix tries three paints, put in the order of the rack.
