@@ -101,10 +101,11 @@ type search struct {
 	query  Query
 	rack   []KS
 	target colour.Target
-	rows   [][]float32 // of each paint: K and S of each band in turn, with the offset
-	grids  []*grid     // of each band
-	lobes  []*lobe
-	best   atomic.Pointer[Recipe]
+	rows   []row // of each paint
+	lattice
+	grids [Bands]grid
+	lobes []*lobe
+	best  atomic.Pointer[Recipe]
 }
 
 func newSearch(rack []KS, q Query) *search {
@@ -114,25 +115,24 @@ func newSearch(rack []KS, q Query) *search {
 // prepare works out what the bounds need.
 func (s *search) prepare() {
 	x := s.query.Setting.Thickness
+	s.rows = make([]row, len(s.rack))
 	for i := range s.rack {
-		row := make([]float32, 0, 2*Bands)
 		for b := range Bands {
-			row = append(row, float32(s.rack[i].K[b]*x+offset), float32(s.rack[i].S[b]*x+offset))
+			s.rows[i][b] = [2]float32{float32(s.rack[i].K[b]*x + offset), float32(s.rack[i].S[b]*x + offset)}
 		}
-		s.rows = append(s.rows, row)
 	}
-	lattice := newLattice(s.rows)
-	films := lattice.films()
-	made := map[float64]*grid{}
-	for _, ground := range s.query.Setting.Ground {
+	s.lattice = newLattice(s.rows)
+	films := s.films()
+	made := map[float64]grid{}
+	for b, ground := range s.query.Setting.Ground {
 		if made[ground] == nil {
-			made[ground] = newGrid(lattice, films, s.query.Setting.Surface, ground)
+			made[ground] = newGrid(films, s.query.Setting.Surface, ground)
 		}
-		s.grids = append(s.grids, made[ground])
+		s.grids[b] = made[ground]
 	}
 	s.lobes = newLobes(s)
 	for _, l := range s.lobes {
-		l.lay(s.grids, &s.query.Setting.Ground, s.rows)
+		l.lay(s)
 	}
 	for i, l := range s.lobes {
 		l.tree = newTree(s.lobes, i, s.rows)

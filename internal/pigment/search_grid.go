@@ -28,14 +28,18 @@ func acting(s float32) float32 {
 	return 1 - float32((1-clearCrossing)*halfSpread)/(float32(halfSpread-offset)+s)
 }
 
-// newLattice reaches over all mixes of rows, which hold K and S of each band in
-// turn, with the offset.
-func newLattice(rows [][]float32) lattice {
-	k0, s0, k1, s1 := rows[0][0], rows[0][1], rows[0][0], rows[0][1]
-	for _, row := range rows {
-		for b := 0; b < len(row); b += 2 {
-			k0, k1 = min(k0, row[b]), max(k1, row[b])
-			s0, s1 = min(s0, row[b+1]), max(s1, row[b+1])
+// row holds K and S of a paint at each band, for the setting's thickness, with
+// the offset.
+type row [Bands][2]float32
+
+// newLattice reaches over all mixes of rows.
+func newLattice(rows []row) lattice {
+	k0, s0 := rows[0][0][0], rows[0][0][1]
+	k1, s1 := k0, s0
+	for i := range rows {
+		for _, v := range rows[i] {
+			k0, k1 = min(k0, v[0]), max(k1, v[0])
+			s0, s1 = min(s0, v[1]), max(s1, v[1])
 		}
 	}
 	const less, more = 1 - 1e-5, 1 + 1e-5
@@ -64,30 +68,24 @@ func (l *lattice) films() []stuff {
 	return out
 }
 
+// point returns the number of the lattice point before a film, in rows and
+// columns, of given absorption, as it acts, and scattering.
+func (l *lattice) point(k, s float32) int32 {
+	return (lineOf(k)-l.k0)*l.cols + lineOf(s) - l.s0
+}
+
 // grid holds what the films of a lattice show over one ground. Layer falls with
 // absorption and rises with scattering, and so does what is seen of it, so the
-// points around a film bound what it shows.
-type grid struct {
-	lattice
-	seen []float32
-}
+// points around a film bound what it shows: the point before it and a column
+// on from above, the point before it and a row on from below.
+type grid []float32
 
-func newGrid(l lattice, films []stuff, surface Surface, ground float64) *grid {
-	g := &grid{l, make([]float32, len(films))}
+func newGrid(films []stuff, surface Surface, ground float64) grid {
+	g := make(grid, len(films))
 	for i, f := range films {
-		g.seen[i] = float32(surface.seen(f.back + f.through*ground/(1-f.back*ground)))
+		g[i] = float32(surface.seen(f.back + f.through*ground/(1-f.back*ground)))
 	}
 	return g
-}
-
-// least and most bound what films show that absorb, as it acts, no more (no
-// less) than k and scatter no less (no more) than s.
-func (g *grid) least(k, s float32) float32 {
-	return g.seen[(lineOf(k)-g.k0+1)*g.cols+lineOf(s)-g.s0]
-}
-
-func (g *grid) most(k, s float32) float32 {
-	return g.seen[(lineOf(k)-g.k0)*g.cols+lineOf(s)-g.s0+1]
 }
 
 // What at returns is off by less than bent of it, and flat besides: it was off
@@ -98,11 +96,12 @@ const (
 )
 
 // at returns roughly what a film shows, between the four points around it.
-func (g *grid) at(k, s float32) float32 {
-	kb, sb := math.Float32bits(k*acting(s)), math.Float32bits(s)
-	i := (int32(kb>>lineShift)-g.k0)*g.cols + int32(sb>>lineShift) - g.s0
-	fk, fs := float32(int32(kb&lineMask))/(lineMask+1), float32(int32(sb&lineMask))/(lineMask+1)
-	p, q := g.seen[i:i+2:i+2], g.seen[i+g.cols:i+g.cols+2]
+func (l *lattice) at(g grid, k, s float32) float32 {
+	k *= acting(s)
+	i, next := l.point(k, s), l.cols
+	fk := float32(int32(math.Float32bits(k)&lineMask)) * (1.0 / (lineMask + 1))
+	fs := float32(int32(math.Float32bits(s)&lineMask)) * (1.0 / (lineMask + 1))
+	p, q := g[i:i+2:i+2], g[i+next:i+next+2]
 	low := p[0] + fs*(p[1]-p[0])
 	return low + fk*(q[0]+fs*(q[1]-q[0])-low)
 }

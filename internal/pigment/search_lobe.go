@@ -15,6 +15,7 @@ import (
 // Each is looked at twice: roughly, in runs of bands, which tells groups of
 // paints apart, and band by band for a single mix.
 type lobe struct {
+	lattice
 	sum    [3]float64 // of X, Y and Z
 	bands  []int
 	weight []float32  // of each band, the positive ones first
@@ -33,8 +34,8 @@ type lobe struct {
 type run struct {
 	first, end int // of the lobe's bands
 	weight     float32
-	dark       *grid // over the darkest ground of its bands
-	light      *grid // over the lightest
+	dark       grid // over the darkest ground of its bands
+	light      grid // over the lightest
 }
 
 const runLength = 3
@@ -135,7 +136,9 @@ func (l *lobe) run() {
 }
 
 // lay gives the lobe its grids and the boxes of the paints.
-func (l *lobe) lay(grids []*grid, ground *Inner, rows [][]float32) {
+func (l *lobe) lay(s *search) {
+	l.lattice = s.lattice
+	ground := &s.query.Setting.Ground
 	var w float32
 	for _, v := range l.weight {
 		w += max(v, -v)
@@ -152,14 +155,14 @@ func (l *lobe) lay(grids []*grid, ground *Inner, rows [][]float32) {
 				light = b
 			}
 		}
-		r.dark, r.light = grids[dark], grids[light]
+		r.dark, r.light = s.grids[dark], s.grids[light]
 	}
 	l.all = l.nothing()
-	for _, row := range rows {
+	for p := range s.rows {
 		box := l.nothing()
 		for i, r := range l.runs {
 			for _, b := range l.bands[r.first:r.end] {
-				k, s := row[2*b], row[2*b+1]
+				k, s := s.rows[p][b][0], s.rows[p][b][1]
 				join(box[4*i:4*i+4], []float32{k, k, s, s})
 			}
 		}
@@ -193,8 +196,8 @@ func (l *lobe) bounds(base, box []float32, share float32, rest [][2]float32) (lo
 		r := &l.runs[i]
 		p, x := base[4*i:4*i+4:4*i+4], box[4*i:4*i+4:4*i+4]
 		sLow, sHigh := p[2]+share*x[2], p[3]+share*x[3]
-		least := r.dark.least((p[1]+share*x[1])*acting(sHigh), sLow)
-		most := r.light.most((p[0]+share*x[0])*acting(sLow), sHigh)
+		least := r.dark[l.point((p[1]+share*x[1])*acting(sHigh), sLow)+l.cols]
+		most := r.light[l.point((p[0]+share*x[0])*acting(sLow), sHigh)+1]
 		if r.weight < 0 {
 			least, most = most, least
 		}

@@ -179,7 +179,7 @@ func TestBoundsKeepEveryMix(t *testing.T) {
 			holds("rack", low, high)
 			low, high = l.bounds(w.part[n], l.boxes[k], share, w.rest[n])
 			holds("paint", low, high)
-			if !w.meets(n, s.rows[k], float32(c), 1/float32(a+b+c)) {
+			if !w.meets(n, &s.rows[k], float32(c), 1/float32(a+b+c)) {
 				t.Fatalf("lobe %d: %v of %v is cut off, though the best", n, m.Parts, m.Paints)
 			}
 		}
@@ -192,12 +192,16 @@ func TestGridsBoundFilms(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 5))
 		top := float32(math.Exp(8*r.Float64() - 2))
-		l := newLattice([][]float32{{offset, offset}, {top, top}})
+		var rows [2]row
+		for b := range Bands {
+			rows[0][b], rows[1][b] = [2]float32{offset, offset}, [2]float32{top, top}
+		}
+		l := newLattice(rows[:])
 		surface, ground := []Surface{Matt(), Satin(), Gloss(), Bare()}[r.IntN(4)], r.Float64()*r.Float64()
 		if r.IntN(4) == 0 {
 			ground = math.Round(ground)
 		}
-		g := newGrid(l, l.films(), surface, ground)
+		g := newGrid(l.films(), surface, ground)
 		const eps = 2e-6
 		for range 1000 {
 			draw := func() float32 {
@@ -205,11 +209,11 @@ func TestGridsBoundFilms(t *testing.T) {
 			}
 			k, s := draw(), draw()
 			v := surface.seen(film(float64(k)-offset, float64(s)-offset, ground))
-			low, high := float64(g.least(k*acting(s), s)), float64(g.most(k*acting(s), s))
+			low, high := float64(g[l.point(k*acting(s), s)+l.cols]), float64(g[l.point(k*acting(s), s)+1])
 			if v < low-eps || v > high+eps {
 				t.Fatalf("k %v, s %v over %v: %v outside %v..%v", k, s, ground, v, low, high)
 			}
-			if got := float64(g.at(k, s)); math.Abs(got-v) > float64(bent*v)+flat+eps {
+			if got := float64(l.at(g, k, s)); math.Abs(got-v) > float64(bent*v)+flat+eps {
 				t.Fatalf("k %v, s %v over %v: %v interpolated as %v", k, s, ground, v, got)
 			}
 		}

@@ -30,7 +30,7 @@ const leafSize = 4
 // aside is how much the spread in other lobes than the tree's own counts.
 const aside = 0.6
 
-func newTree(lobes []*lobe, own int, rows [][]float32) *tree {
+func newTree(lobes []*lobe, own int, rows []row) *tree {
 	places := make([]place, len(rows))
 	for i, row := range rows {
 		places[i].paint = i
@@ -38,8 +38,8 @@ func newTree(lobes []*lobe, own int, rows [][]float32) *tree {
 			var k, s, sum float64
 			for j, w := range l.weight {
 				a, b := math.Abs(float64(w)), l.bands[j]
-				k += a * math.Log(float64(row[2*b]))
-				s += a * math.Log(float64(row[2*b+1]))
+				k += a * math.Log(float64(row[b][0]))
+				s += a * math.Log(float64(row[b][1]))
 				sum += a
 			}
 			share := 1.0
@@ -106,17 +106,21 @@ type worker struct {
 	box    [][]float32    // of the pair, per lobe
 	part   [][]float32    // and its share in a mix of three
 	rest   [][][2]float32 // of each lobe, what the runs from each one on may sum to
-	base   [2 * Bands]float32
-	laid   bool // whether base holds K and S of the pair
+	base   row            // of the pair
+	laid   bool           // whether base holds the pair
 	seen   [Bands]float32
 	cost   []float64 // of a row of third paints, by the lobe that led, lately
 	effort int       // spent on this row
 	turn   int
+	every  []int  // all bands
 	known  uint64 // the bands of which seen holds what the mix shows
 }
 
 func newWorker(s *search) *worker {
 	w := &worker{search: s, accept: make([][2]float32, len(s.lobes)), cost: make([]float64, len(s.lobes))}
+	for b := range Bands {
+		w.every = append(w.every, b)
+	}
 	for _, l := range s.lobes {
 		w.box = append(w.box, l.nothing())
 		w.part = append(w.part, l.nothing())
@@ -265,14 +269,14 @@ func (w *worker) others(t *tree, lobe, n int, share float32) bool {
 func (w *worker) near(i, j, k, a, b, c, first int) bool {
 	if !w.laid {
 		fa, fb := float32(a), float32(b)
-		p, q := w.rows[i], w.rows[j]
+		p, q := &w.rows[i], &w.rows[j]
 		for x := range w.base {
-			w.base[x] = fa*p[x] + fb*q[x]
+			w.base[x] = [2]float32{fa*p[x][0] + fb*q[x][0], fa*p[x][1] + fb*q[x][1]}
 		}
 		w.laid = true
 	}
 	w.known = 0
-	third, fc, g := w.rows[k], float32(c), 1/float32(a+b+c)
+	third, fc, g := &w.rows[k], float32(c), 1/float32(a+b+c)
 	if !w.meets(first, third, fc, g) {
 		return false
 	}
@@ -284,22 +288,29 @@ func (w *worker) near(i, j, k, a, b, c, first int) bool {
 	return !w.far(third, fc, g)
 }
 
+// look works out what the mix shows at some bands, unless that is known.
+func (w *worker) look(bands []int, third *row, c, g float32) {
+	for _, b := range bands {
+		if w.known>>b&1 == 0 {
+			p, q := &w.base[b], &third[b]
+			w.seen[b] = w.at(w.grids[b], (p[0]+c*q[0])*g, (p[1]+c*q[1])*g)
+			w.known |= 1 << b
+		}
+	}
+}
+
 // meets tells whether a mix of the pair and c parts of a third may be near
 // enough in one lobe. It looks at one run after the other, as long as what the
 // others may sum to leaves that open.
-func (w *worker) meets(n int, third []float32, c, g float32) bool {
-	third = third[:2*Bands]
+func (w *worker) meets(n int, third *row, c, g float32) bool {
 	l, accept := w.lobes[n], w.accept[n]
 	var sum, size float32
 	for i := range l.runs {
 		r := &l.runs[i]
 		w.effort += r.end - r.first
+		w.look(l.bands[r.first:r.end], third, c, g)
 		for x := r.first; x < r.end; x++ {
 			b := l.bands[x]
-			if w.known>>b&1 == 0 {
-				w.seen[b] = w.grids[b].at((w.base[2*b]+c*third[2*b])*g, (w.base[2*b+1]+c*third[2*b+1])*g)
-				w.known |= 1 << b
-			}
 			v := l.weight[x] * w.seen[b]
 			sum += v
 			size += max(v, -v)
@@ -324,14 +335,11 @@ const (
 )
 
 // far tells whether a mix that meets all lobes is surely not near enough.
-func (w *worker) far(third []float32, c, g float32) bool {
-	third = third[:2*Bands]
+func (w *worker) far(third *row, c, g float32) bool {
 	var r colour.Reflectance
-	for b := range w.seen {
-		if w.known>>b&1 == 0 {
-			w.seen[b] = w.grids[b].at((w.base[2*b]+c*third[2*b])*g, (w.base[2*b+1]+c*third[2*b+1])*g)
-		}
-		r[b] = float64(w.seen[b])
+	w.look(w.every, third, c, g)
+	for b, v := range w.seen {
+		r[b] = float64(v)
 	}
 	view, target := w.query.Setting.View, w.target.Lab()
 	white := view.White()
