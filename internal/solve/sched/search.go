@@ -30,6 +30,7 @@ type thread struct {
 	begin  time.Time
 	limit  time.Duration // wall time for the search; 0: none
 	budget int64         // steps
+	cooler bool          // begins near what the beam built, instead of afresh
 	extra  int64         // steps not counted by the annealing
 	lower  int           // what the thread knows to be a bound, seconds
 }
@@ -56,6 +57,7 @@ func newSearch(ctx context.Context, m *model, b *bounds, opt Options) *search {
 	}
 	for i := range s.threads {
 		t := &thread{anneal: newAnneal(m, opt.Seed, uint64(i)), ctx: ctx, begin: time.Now(), lower: b.value}
+		t.cooler = i > 0 && m.m == 1 && m.calendar
 		t.budget = max(opt.Steps/int64(len(s.threads)), 1)
 		if end, ok := ctx.Deadline(); ok {
 			all := time.Until(end)
@@ -173,7 +175,7 @@ func calms() []int { return []int{64, 16, 32, 8} }
 // beamShare is how much of a search the beam may take, in thousandths.
 const beamShare = 200
 
-// widest is how often the beam is doubled.
+// widest is how often the beam may be doubled.
 const widest = 11
 
 // beam tries whole stints, wider and wider, for a share of the steps.
@@ -218,6 +220,9 @@ func (t *thread) round(from, to int, stop *atomic.Bool) {
 	}
 	t.load(t.bestOrder, t.bestWho)
 	hot := 1024 * max(2, t.m.usualSwitch())
+	if t.cooler {
+		hot /= 4
+	}
 	if t.m.m > 1 {
 		hot *= 2 // as energies are larger
 	}
