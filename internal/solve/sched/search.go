@@ -187,7 +187,7 @@ func (t *thread) beam(number int) {
 	g, calms := newStage(m), calms()
 	last := int64(0)
 	for i := number; i < widest*len(calms); i += 2 {
-		if i >= len(calms) && t.extra+last > t.budget*beamShare/1000 {
+		if i >= len(calms) && (t.extra+last > t.budget*beamShare/1000 || t.done() > beamShare/2) {
 			break
 		}
 		g.reset(m.topo, desk{class: -1}, g.mixB)
