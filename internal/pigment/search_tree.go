@@ -8,10 +8,10 @@ import (
 	"facings/internal/colour"
 )
 
-// tree groups the paints, mostly by what one lobe looks at. Halves are grouped
-// by absorption or scattering in one of the lobes, whichever spreads most, down
-// to few paints. Nodes stand in the order of a walk that visits a group before
-// its halves.
+// tree groups the paints, mostly by what one lobe looks at. A group is
+// halved, and each half again, by absorption or scattering in one of the lobes,
+// whichever spreads most, down to few paints. Nodes stand in the order of a walk
+// that visits a group before its parts.
 type tree struct {
 	lobes []*lobe
 	boxes [][]float32 // per lobe, one box after the other
@@ -21,6 +21,7 @@ type tree struct {
 // node is a group of paints.
 type node struct {
 	past   int   // the first node that is no part of it
+	last   int   // the greatest index of its paints
 	paints []int // of the smallest groups
 }
 
@@ -70,17 +71,32 @@ func (t *tree) grow(p []place) {
 		}
 		t.boxes[n] = append(t.boxes[n], box...)
 	}
+	for _, x := range p {
+		t.nodes[at].last = max(t.nodes[at].last, x.paint)
+	}
 	if len(p) <= leafSize {
 		for _, x := range p {
 			t.nodes[at].paints = append(t.nodes[at].paints, x.paint)
 		}
 	} else {
-		by := widest(p)
-		slices.SortFunc(p, func(a, b place) int { return cmp.Or(cmp.Compare(a.at[by], b.at[by]), cmp.Compare(a.paint, b.paint)) })
-		t.grow(p[:len(p)/2])
-		t.grow(p[len(p)/2:])
+		for _, half := range halves(p) {
+			if len(half) <= leafSize {
+				t.grow(half)
+				continue
+			}
+			for _, quarter := range halves(half) {
+				t.grow(quarter)
+			}
+		}
 	}
 	t.nodes[at].past = len(t.nodes)
+}
+
+// halves parts paints where they spread most.
+func halves(p []place) [2][]place {
+	by := widest(p)
+	slices.SortFunc(p, func(a, b place) int { return cmp.Or(cmp.Compare(a.at[by], b.at[by]), cmp.Compare(a.paint, b.paint)) })
+	return [2][]place{p[:len(p)/2], p[len(p)/2:]}
 }
 
 // widest returns in what the places spread most.
@@ -112,12 +128,13 @@ type worker struct {
 	cost   []float64 // of a row of third paints, by the lobe that led, lately
 	effort int       // spent on this row
 	turn   int
+	second []int  // by the lobe that leads, the one to ask next
 	every  []int  // all bands
 	known  uint64 // the bands of which seen holds what the mix shows
 }
 
 func newWorker(s *search) *worker {
-	w := &worker{search: s, accept: make([][2]float32, len(s.lobes)), cost: make([]float64, len(s.lobes))}
+	w := &worker{search: s, accept: make([][2]float32, len(s.lobes)), cost: make([]float64, len(s.lobes)), second: make([]int, len(s.lobes))}
 	for b := range Bands {
 		w.every = append(w.every, b)
 	}
@@ -231,7 +248,7 @@ func (w *worker) thirds(i, j, a, b, c, lobe int) {
 	w.effort = 0
 	for n := 0; n < len(t.nodes); {
 		at := &t.nodes[n]
-		if !w.open(t, lobe, n, share) || at.paints != nil && !w.others(t, lobe, n, share) {
+		if at.last < first || !w.open(t, lobe, n, share) || at.paints != nil && !w.others(t, lobe, n, share) {
 			n = at.past
 			continue
 		}
@@ -254,10 +271,15 @@ func (w *worker) open(t *tree, lobe, n int, share float32) bool {
 	return high >= w.accept[lobe][0] && low <= w.accept[lobe][1]
 }
 
-// others tells the same of all lobes but one.
+// others tells the same of all lobes but one, first of that which last said no.
 func (w *worker) others(t *tree, lobe, n int, share float32) bool {
+	second := w.second[lobe]
+	if second != lobe && !w.open(t, second, n, share) {
+		return false
+	}
 	for m := range w.lobes {
-		if m != lobe && !w.open(t, m, n, share) {
+		if m != lobe && m != second && !w.open(t, m, n, share) {
+			w.second[lobe] = m
 			return false
 		}
 	}
