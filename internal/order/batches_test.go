@@ -7,8 +7,8 @@ import (
 	"facings/internal/check"
 )
 
-// Several batches are ordered one after the other; what comes out passes the
-// checker, and the bound put together from the batches stays below it.
+// Several batches are kept apart; what comes out passes the
+// checker, and the bound stays below it.
 func TestBatchByBatch(t *testing.T) {
 	text := strings.Replace(small, "rack:", "rules: {batch_figures: 2}\nrack:", 1)
 	text = strings.Replace(text, "trooper: 3}", "trooper: 6}", 1)

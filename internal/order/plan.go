@@ -47,7 +47,7 @@ func Plan(ctx context.Context, p *facings.Project, roster *facings.Roster, coats
 	}
 	s := newSetups(p, g.list, set.Lights)
 	problem := engineProblem(p, coats, g, s, set)
-	res, err := search(ctx, problem, g, p.Seed, set.Steps)
+	res, err := sched.Solve(ctx, problem, sched.Options{Seed: p.Seed, Steps: set.Steps})
 	if errors.Is(err, sched.ErrCalendar) {
 		return nil, nil, ErrCalendar
 	}
