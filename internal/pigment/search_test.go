@@ -186,6 +186,98 @@ func TestBoundsKeepEveryMix(t *testing.T) {
 	})
 }
 
+// Every paint lies in just one of a tree's smallest groups, and in every group
+// around that, box and all.
+func TestTreesHoldEveryPaint(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 7))
+		var rack []KS
+		for range 2 + r.IntN(20) {
+			rack = append(rack, randomPaint(r))
+		}
+		s := newSearch(rack, randomQuery(r))
+		s.begin()
+		s.prepare()
+		for own, l := range s.lobes {
+			tr := l.tree
+			found := make([]int, len(rack))
+			for n, at := range tr.nodes {
+				for _, p := range at.paints {
+					found[p]++
+				}
+				for _, inner := range tr.nodes[n:at.past] {
+					for _, p := range inner.paints {
+						for m, other := range s.lobes {
+							size := len(other.all)
+							box := tr.boxes[m][n*size : (n+1)*size]
+							wide := slices.Clone(box)
+							if join(wide, other.boxes[p]); p > at.last || !slices.Equal(wide, box) {
+								t.Fatalf("tree %d, node %d: paint %d lies outside", own, n, p)
+							}
+						}
+					}
+				}
+			}
+			if slices.Min(found) != 1 || slices.Max(found) != 1 {
+				t.Fatalf("tree %d: paints found %v times", own, found)
+			}
+		}
+	})
+}
+
+// A lobe's bounds hold for each paint of a rack alone, also where little else
+// widens them: for paints alike at every band, and for clear ones over white,
+// which turn darker as they scatter more.
+func TestLobesBoundTheirSums(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 8))
+		q := randomQuery(r)
+		if r.IntN(2) == 0 {
+			q.Setting.Ground = FlatGround(1)
+		}
+		even, clear := r.IntN(2) == 0, r.IntN(2) == 0
+		k := 3 * r.Float64()
+		var rack []KS
+		for range 1 + r.IntN(4) {
+			p := randomPaint(r)
+			sc := 0.3 * r.Float64()
+			for b := range Bands {
+				if even {
+					p.K[b], p.S[b] = p.K[Bands/2], p.S[Bands/2]
+				}
+				if clear {
+					p.K[b], p.S[b] = k, sc
+				}
+			}
+			rack = append(rack, p)
+		}
+		s := newSearch(rack, q)
+		s.begin()
+		s.prepare()
+		for n, l := range s.lobes {
+			rest := make([][2]float32, len(l.runs)+1)
+			nothing := make([]float32, len(l.all))
+			for i := range rack {
+				shown := q.Setting.Show(&rack[i])
+				var sum float64
+				for x, b := range l.bands {
+					sum += float64(l.weight[x]) * shown[b]
+				}
+				for what, box := range map[string][]float32{"paint": l.boxes[i], "rack": l.all} {
+					if low, high := l.bounds(nothing, box, 1, rest); sum < float64(low)-rounding || sum > float64(high)+rounding {
+						t.Fatalf("lobe %d: %s of sum %v is bounded by %v..%v", n, what, sum, low, high)
+					}
+				}
+				c := q.Setting.View.XYZ(&shown)
+				left := l.sum[0]*c.X + l.sum[1]*c.Y + l.sum[2]*c.Z - sum
+				if left < l.spare[0]-rounding || left > l.spare[1]+rounding {
+					t.Fatalf("lobe %d: %v is left out, but %v is said", n, left, l.spare)
+				}
+			}
+		}
+	})
+}
+
 // What a film shows lies between the lattice points around it, and near what
 // interpolation makes of them.
 func TestGridsBoundFilms(t *testing.T) {
