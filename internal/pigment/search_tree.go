@@ -363,17 +363,19 @@ func (w *worker) far(third *row, c, g float32) bool {
 	for b, v := range w.seen {
 		r[b] = float64(v)
 	}
-	view, target := w.query.Setting.View, w.target.Lab()
+	view := w.query.Setting.View
 	white := view.White()
 	xyz := view.XYZ(&r)
 	x, y, z := rootOff(xyz.X/white.X), rootOff(xyz.Y/white.Y), rootOff(xyz.Z/white.Z)
 	off := 116*y + 500*(x+y) + 200*(y+z)
 	lab := colour.LabFrom(xyz, white)
-	chroma := math.Hypot(lab.A, lab.B)
-	if chroma < dull*max(1, off) || lab.A*target.A+lab.B*target.B < opposite*chroma*math.Hypot(target.A, target.B) {
-		return false
-	}
-	return w.target.DeltaE00(lab) > w.within+steepest*off
+	return steady(w.query.Target, lab, off) && w.target.DeltaE00(lab) > w.within+steepest*off
+}
+
+// steady tells whether steepest holds for a step of off from q, seen from p.
+func steady(p, q colour.Lab, off float64) bool {
+	chroma := math.Hypot(q.A, q.B)
+	return chroma >= dull*max(1, off) && q.A*p.A+q.B*p.B >= opposite*chroma*math.Hypot(p.A, p.B)
 }
 
 // rootOff bounds the error of CIELAB's root of a share of the white that was
