@@ -356,6 +356,24 @@ func TestBallHoldsItsColours(t *testing.T) {
 	})
 }
 
+// Interpolation carries no colour farther in CIELAB than is said.
+func TestInterpolatedLabIsNear(t *testing.T) {
+	white := colour.ViewD65().White()
+	rapid.Check(t, func(t *rapid.T) {
+		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 9))
+		for range 100 {
+			dark := math.Pow(r.Float64(), 4)
+			off := func(v, white float64) float64 { return v + float64(2*r.IntN(2)-1)*(bent*v+flat*white) }
+			c := colour.XYZ{X: dark * r.Float64() * white.X, Y: dark * r.Float64(), Z: dark * r.Float64() * white.Z}
+			p := colour.LabFrom(c, white)
+			q := colour.LabFrom(colour.XYZ{X: off(c.X, white.X), Y: off(c.Y, 1), Z: off(c.Z, white.Z)}, white)
+			if d := math.Abs(p.L-q.L) + math.Abs(p.A-q.A) + math.Abs(p.B-q.B); d > labOff(c, white) {
+				t.Fatalf("%v: %v off, %v said", p, d, labOff(c, white))
+			}
+		}
+	})
+}
+
 // A small step changes the distance little, unless hues are opposite.
 func TestDistanceIsNowhereSteep(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

@@ -366,9 +366,7 @@ func (w *worker) far(third *row, c, g float32) bool {
 	view := w.query.Setting.View
 	white := view.White()
 	xyz := view.XYZ(&r)
-	x, y, z := rootOff(xyz.X/white.X), rootOff(xyz.Y/white.Y), rootOff(xyz.Z/white.Z)
-	off := 116*y + 500*(x+y) + 200*(y+z)
-	lab := colour.LabFrom(xyz, white)
+	lab, off := colour.LabFrom(xyz, white), labOff(xyz, white)
 	return steady(w.query.Target, lab, off) && w.target.DeltaE00(lab) > w.within+steepest*off
 }
 
@@ -376,6 +374,12 @@ func (w *worker) far(third *row, c, g float32) bool {
 func steady(p, q colour.Lab, off float64) bool {
 	chroma := math.Hypot(q.A, q.B)
 	return chroma >= dull*max(1, off) && q.A*p.A+q.B*p.B >= opposite*chroma*math.Hypot(p.A, p.B)
+}
+
+// labOff bounds the sum of the errors of L*, a* and b* of an interpolated colour.
+func labOff(c, white colour.XYZ) float64 {
+	x, y, z := rootOff(c.X/white.X), rootOff(c.Y/white.Y), rootOff(c.Z/white.Z)
+	return 116*y + 500*(x+y) + 200*(y+z)
 }
 
 // rootOff bounds the error of CIELAB's root of a share of the white that was
