@@ -61,7 +61,7 @@ func newLobes(s *search) []*lobe {
 			w[b] = float64(f[0]*weights[0][b]) + float64(f[1]*weights[1][b]) + float64(f[2]*weights[2][b])
 		}
 		low, high := spans[i][0], spans[i][1]
-		l.choose(&w, 0.1*math.Min(high-low, 1e-2+math.Abs(high+low)/10))
+		l.choose(&w, 0.3*math.Min(high-low, 1e-2+math.Abs(high+low)/10))
 		l.run()
 		out = append(out, l)
 	}
