@@ -477,7 +477,7 @@ func BenchmarkBest(b *testing.B) {
 	for _, n := range []int{60, 200} {
 		rack := benchRack(n)
 		for _, ground := range []string{"white", "black", "scarlet"} {
-			for _, hex := range []string{"#3a8f9b", "#7a1f2b", "#8b8f92", "#00ff40"} {
+			for _, hex := range []string{"#3a8f9b", "#7a1f2b", "#8b8f92", "#201818", "#e8e0c8", "#00ff40"} {
 				b.Run(fmt.Sprintf("%d/%s/%s", n, ground, hex), func(b *testing.B) {
 					b.ReportAllocs()
 					q := benchQuery(hex, grounds[ground])
