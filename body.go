@@ -177,7 +177,7 @@ func catalogue() []AreaSpec {
 		near(man("gun tool", 55, 1.2, 0.5), "hands"),
 
 		part(PartHorse, near(man("horse coat", 1600.4, 1, 0.55), "base", "boots")),
-		part(PartHorse, near(man("horse legs", 260, 1.1, 0.3, "horse coat"), "base")),
+		part(PartHorse, near(man("horse legs", 260, 1.1, 0.3, "horse coat"), "base", "boots", "reins", "scabbard", "saddle cloth", "saddle cloth border")),
 		part(PartHorse, man("horse face", 10, 1.8, 0.6, "horse coat")),
 		part(PartHorse, man("horse eyes", 2.4, 2.4, 0.4, "horse coat")),
 		part(PartHorse, near(man("mane", 75, 1.2, 0.75, "horse coat"), "bridle", "reins")),

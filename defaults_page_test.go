@@ -48,6 +48,7 @@ func TestDefaultsPageSaysWhatTheCodeDoes(t *testing.T) {
 		"a batch, mounted (`batch_figures`)":                           DefaultBatchMounted,
 		"a batch, foot (`batch_figures`)":                              DefaultBatchFoot,
 		"longest drying time anybody sits through at the bench, minutes (`patience_minutes`)": DefaultPatience,
+		"nothing else is put out in the last minutes of a sitting (`closing_minutes`)":        DefaultClosing,
 	} {
 		says("| %s | %v |", what, value)
 	}

@@ -98,7 +98,8 @@ const (
 	StageUndercoat    Stage = "undercoat"
 	StagePaint        Stage = "paint"
 	StageBase         Stage = "base"
-	StageFlag         Stage = "flag"
+	StageMakeFlag     Stage = "make flag" // print, cut and fold: it needs no figure, and fills drying time
+	StageFlag         Stage = "flag"      // glue it on
 	StageVarnish      Stage = "varnish"
 	StageAfterVarnish Stage = "after varnish"
 )
@@ -177,7 +178,7 @@ type Pass struct {
 	// Start and End are wall-clock; a pass may be cut by the end of a sitting.
 	Start   time.Time `json:"start"`
 	End     time.Time `json:"end"`
-	Sitting int       `json:"sitting"` // index of the sitting it starts in
+	Sitting int       `json:"sitting"` // number of the sitting it starts in
 	Drops   float64   `json:"drops"`
 	// KeepOff names bare and finished areas within reach; AlsoCover names areas
 	// that this pass is to go over as well, since its colour is theirs too.
@@ -187,6 +188,9 @@ type Pass struct {
 	Caution   string   `json:"caution,omitempty"`
 	Look      Look     `json:"look"` // what it will mostly show
 	Again     bool     `json:"again,omitempty"`
+	// Makes is how many times its mix is made: 0 where that of an earlier pass is
+	// still fresh, 2 or more where it dries on the palette before the pass ends.
+	Makes int `json:"makes,omitempty"`
 }
 
 // Piece is a stretch of one task inside one sitting.
@@ -200,12 +204,16 @@ type Piece struct {
 // Order is the passes in sequence with their times, and how good that is
 // proved to be. Minutes is bench time: work, set-up and waiting together.
 type Order struct {
-	Status            string  `json:"status"`
-	Seed              uint64  `json:"seed"`
-	Minutes           Minutes `json:"minutes"`
-	WorkMinutes       Minutes `json:"work_minutes"`
-	SetUpMinutes      Minutes `json:"setup_minutes"`
-	WaitMinutes       Minutes `json:"wait_minutes"`
+	Status       string  `json:"status"`
+	Seed         uint64  `json:"seed"`
+	Minutes      Minutes `json:"minutes"`
+	WorkMinutes  Minutes `json:"work_minutes"`
+	SetUpMinutes Minutes `json:"setup_minutes"`
+	WaitMinutes  Minutes `json:"wait_minutes"`
+	// DoneTasks and DoneMinutes are what is painted already; everything else
+	// here is of what is left.
+	DoneTasks         int     `json:"done_tasks,omitempty"`
+	DoneMinutes       Minutes `json:"done_minutes,omitempty"`
 	LowerBoundMinutes Minutes `json:"lower_bound_minutes"`
 	// ElapsedMinutes is the busiest painter's bench time, with its own bound;
 	// with one painter the same as Minutes.

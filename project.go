@@ -22,6 +22,9 @@ const (
 	MaxExtraRules   = 200
 	MaxSittingRules = 60
 	MaxExceptions   = 1000
+	MaxGames        = 60
+	MaxForecast     = 2000
+	MaxWorth        = 100.0 // of one unit
 )
 
 // Project is everything a person decides: what is to be painted, how, with
@@ -43,6 +46,9 @@ type Project struct {
 	Air     Air     `yaml:"air,omitempty" json:"air,omitempty"`
 	SetUp   *SetUp  `yaml:"set_up,omitempty" json:"set_up,omitempty"`
 	Pace    float64 `yaml:"pace,omitempty" json:"pace,omitempty"` // 1 is the default pace, 1.2 slower by a fifth
+	// Learned is what logged passes say of the painter's pace; it is worked out
+	// from the log, never written in the file.
+	Learned []PaceFactor `yaml:"-" json:"-"`
 	// DryingTimes changes the default table, per kind.
 	DryingTimes map[Kind]Drying `yaml:"drying,omitempty" json:"drying,omitempty"`
 
@@ -231,6 +237,9 @@ type Unit struct {
 	Source    string   `yaml:"source,omitempty" json:"source,omitempty"`
 	Uncertain string   `yaml:"uncertain,omitempty" json:"uncertain,omitempty"`
 	ReadyBy   string   `yaml:"ready_by,omitempty" json:"ready_by,omitempty"` // date, if other than the project's
+	// Worth is how much it matters that the unit is ready for a game, against
+	// the others': 1 by default.
+	Worth float64 `yaml:"worth,omitempty" json:"worth,omitempty"`
 }
 
 // Role is a kind of figure in a unit and how many there are.

@@ -13,7 +13,8 @@ const (
 	DefaultPoleMM          = 1.0
 	DefaultTemperatureC    = 20.0
 	DefaultHumidityPercent = 50.0
-	DefaultPatience        = Minutes(150) // the length of a usual evening
+	DefaultPatience        = Minutes(90)
+	DefaultClosing         = Minutes(10)
 	DefaultBatchMounted    = 24
 	DefaultBatchFoot       = 30
 )
@@ -32,6 +33,22 @@ func (p *Project) Tolerance() DeltaE {
 		return *p.ToleranceDeltaE
 	}
 	return DefaultToleranceDeltaE
+}
+
+// Patience is the longest drying time that anybody sits through.
+func (c *Calendar) Patience() Minutes {
+	if c.PatienceMinutes > 0 {
+		return c.PatienceMinutes
+	}
+	return DefaultPatience
+}
+
+// Closing is how long before the end of a sitting nothing else is put out.
+func (c *Calendar) Closing() Minutes {
+	if c.ClosingMinutes != nil {
+		return *c.ClosingMinutes
+	}
+	return DefaultClosing
 }
 
 // Climate is the air at the bench with defaults filled in.
@@ -83,6 +100,25 @@ func (p *Project) WorkPace() float64 {
 		sum += or(painter.Pace)
 	}
 	return or(p.Pace) * sum / float64(n)
+}
+
+// PainterPace is how many times as long as a task's planned seconds painter i
+// takes for it: tasks are timed at the mean of all painters (see WorkPace). 1
+// where there is only one.
+func (p *Project) PainterPace(i int) float64 {
+	n, sum := len(p.Calendar.Painters), 0.0
+	if i < 0 || i >= n {
+		return 1
+	}
+	paces := make([]float64, n)
+	for k, painter := range p.Calendar.Painters {
+		paces[k] = painter.Pace
+		if paces[k] <= 0 {
+			paces[k] = 1
+		}
+		sum += paces[k]
+	}
+	return paces[i] * float64(n) / sum
 }
 
 // Elevation is the height of the light from above over the horizon, in degrees.

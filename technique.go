@@ -13,7 +13,7 @@ const (
 	Spray    Technique = "spray"
 	GlueOn   Technique = "glue"
 	Prepare  Technique = "prepare" // file, cut, wash and mount castings
-	Fit      Technique = "fit"     // cut, fold and glue a flag
+	Fit      Technique = "fit"     // print, cut and fold a flag
 )
 
 // Handling describes a technique: what the planner must know of it. Times are
@@ -43,7 +43,7 @@ func Techniques() []Handling {
 		{Technique: Spray, Messy: true, SecondsPerSquareMM: 0.015, SecondsPerArea: 25, Film: 30, Caution: CautionSpray},
 		{Technique: GlueOn, Messy: true, SecondsPerSquareMM: 0.09, SecondsPerArea: 30, Film: 250},
 		{Technique: Prepare, SecondsPerSquareMM: 0.12, SecondsPerArea: 120, Caution: CautionCasting + " " + CautionBlade},
-		{Technique: Fit, SecondsPerSquareMM: 0.45, SecondsPerArea: 540, Caution: CautionBlade},
+		{Technique: Fit, SecondsPerSquareMM: 0.36, SecondsPerArea: 510, Caution: CautionBlade},
 	}
 }
 

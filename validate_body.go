@@ -142,7 +142,7 @@ func (c *checker) addsArea(path string, a *AddsArea, base *Body, lacked bool) {
 
 // newAreaSize asks for the size of an area that the catalogue does not know.
 func (c *checker) newAreaSize(path, area string) {
-	hint := fmt.Sprintf("write {area: %s, area_mm2: …}; a man's face is 45 mm² at 28 mm, a cuff 11", area)
+	hint := fmt.Sprintf("write {area: %s, area_mm2: …}; at 28 mm a man's face is 17 mm², both his cuffs 22", area)
 	var known []string
 	for _, a := range catalogue() {
 		known = append(known, a.Name)

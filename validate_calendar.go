@@ -27,12 +27,61 @@ func (c *checker) calendar() {
 		}
 	}
 	c.between("patience-range", path+"/patience_minutes", "patience_minutes", float64(cal.PatienceMinutes), 1, 24*60, "minutes")
+	if m := cal.ClosingMinutes; m != nil && !(*m >= 0 && *m <= 120) {
+		c.fault("closing-range", path+"/closing_minutes", number(float64(*m)), fmt.Sprintf("closing_minutes is %s", number(float64(*m))), "write a number from 0 to 120 minutes")
+	}
+	c.games(path+"/games", cal.Games)
+	c.forecast(path+"/forecast", cal.Forecast)
 	var names []string
 	for i := range cal.Painters {
 		names = append(names, cal.Painters[i].Name)
 		c.painter(path+"/painters"+Pointer(cal.Painters[i].Name), &cal.Painters[i])
 	}
 	c.names(path+"/painters", "painter", names)
+}
+
+// games checks the dates on which units are wanted.
+func (c *checker) games(path string, games []Game) {
+	var units []string
+	for i := range c.p.Units {
+		units = append(units, c.p.Units[i].Name)
+	}
+	for i, g := range games {
+		at := fmt.Sprintf("%s/%d", path, i)
+		c.readyBy(at+"/date", g.Date)
+		for k, name := range g.Units {
+			if !slices.Contains(units, name) {
+				hint := "write the name of a unit of this file"
+				if near := Nearest(name, units); near != "" {
+					hint = fmt.Sprintf("did you mean %q?", near)
+				}
+				c.fault("unknown-unit", fmt.Sprintf("%s/units/%d", at, k), name, fmt.Sprintf("no unit is called %q", name), hint)
+			}
+		}
+	}
+}
+
+// forecast checks the weather to come.
+func (c *checker) forecast(path string, lines []Forecast) {
+	before := time.Time{}
+	for i, f := range lines {
+		line := fmt.Sprintf("%s/%d", path, i)
+		at, err := time.Parse(ForecastTime, f.At)
+		switch {
+		case err != nil:
+			c.fault("forecast-time", line+"/at", f.At, fmt.Sprintf("%q is no day and time", f.At), "write them as in \"2027-01-05 19:00\"")
+		case !at.After(before) && i > 0:
+			c.fault("forecast-order", line+"/at", f.At, fmt.Sprintf("%s is not after %s, the time before it", f.At, before.Format(ForecastTime)), "put the forecast in the order of time, each time once")
+		default:
+			before = at
+		}
+		if t := f.TemperatureC; !(t >= -40 && t <= 60) {
+			c.fault("forecast-range", line+"/temp_c", number(t), fmt.Sprintf("temp_c is %s", number(t)), "write a number from -40 to 60 °C")
+		}
+		if h := f.HumidityPercent; !(h >= 1 && h <= 100) {
+			c.fault("forecast-range", line+"/rh", number(h), fmt.Sprintf("rh is %s", number(h)), "write the relative humidity in %, from 1 to 100")
+		}
+	}
 }
 
 // readyBy checks a date by which work should be done.

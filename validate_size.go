@@ -30,6 +30,11 @@ func (c *checker) sizes() bool {
 	c.limit(Pointer("ending"), "closing steps", len(p.Ending), maxSteps)
 	c.limit(Pointer("drying"), "drying times", len(p.DryingTimes), len(Kinds()))
 	c.limit(Pointer("rules", "also"), "rules", len(p.Rules.Also), MaxExtraRules)
+	c.limit(Pointer("calendar", "games"), "games", len(p.Calendar.Games), MaxGames)
+	c.limit(Pointer("calendar", "forecast"), "lines of forecast", len(p.Calendar.Forecast), MaxForecast)
+	for i, g := range p.Calendar.Games {
+		c.limit(Pointer("calendar", "games", strconv.Itoa(i), "units"), "units of one game", len(g.Units), MaxUnits)
+	}
 	c.limit(Pointer("calendar", "painters"), "painters", len(p.Calendar.Painters), MaxPainters)
 	for i, s := range p.Ending {
 		c.limit(Pointer("ending", strconv.Itoa(i), "materials"), "materials", len(s.Materials), maxSteps)

@@ -76,7 +76,7 @@ func TestValidateRefusesNumbersThatAreNone(t *testing.T) {
 // full is a project in which every number stands somewhere.
 func full() *Project {
 	p := sound()
-	share, tolerance, setUp := 1.0, DeltaE(3), DefaultSetUp()
+	share, tolerance, setUp, closing := 1.0, DeltaE(3), DefaultSetUp(), Minutes(5)
 	p.SizeMM, p.Scale, p.ToleranceDeltaE, p.Pace, p.SetUp = 28, 56, &tolerance, 1, &setUp
 	p.Air, p.Undercoat.ElevationDeg = Air{20, 50}, 45
 	p.Rack[1].PotML, p.Rack[1].LeftML, p.Rack[1].DropsPerML = 17, 3, 20
@@ -87,7 +87,7 @@ func full() *Project {
 	u := &p.Units[0]
 	u.Body, u.Base, u.Scheme["limber"] = "field gun", BaseSize{50, 50}, "edges"
 	u.Flag = &Flag{FlyMM: 700, HoistMM: 700, PoleMM: 1, Role: "gun"}
-	p.Calendar = Calendar{PatienceMinutes: 45, Painters: []Painter{{Name: "Ilse", Pace: 1, Sittings: []SittingRule{{Days: []string{"mon"}, From: "19:00", To: "21:00"}}}}}
+	p.Calendar = Calendar{PatienceMinutes: 45, ClosingMinutes: &closing, Painters: []Painter{{Name: "Ilse", Pace: 1, Sittings: []SittingRule{{Days: []string{"mon"}, From: "19:00", To: "21:00"}}}}}
 	return p
 }
 

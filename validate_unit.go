@@ -58,6 +58,7 @@ func (c *checker) unit(path string, u *Unit) {
 	if u.ReadyBy != "" {
 		c.readyBy(path+"/ready_by", u.ReadyBy)
 	}
+	c.between("worth-range", path+"/worth", "worth", u.Worth, 0.01, MaxWorth, "(1 is usual)")
 }
 
 // knownBody reports whether a body of that name exists, whole or not.
