@@ -60,8 +60,8 @@ func (r *Recipe) Compare(q *Recipe) int {
 
 // Best returns the first of all mixes that the query allows, in the order of
 // Recipe.Compare. No mix is better: what is not tried is bounded to be farther
-// off than the one returned, by bounds that are derived but for three measured
-// constants: bent, flat and steepest. The answer does not depend on the number of
+// off than the one returned, by bounds that are derived, but for what rounding may
+// do to them, which is measured: filmOff. The answer does not depend on the number of
 // processors. A cancelled context ends the search with its error.
 func Best(ctx context.Context, rack []KS, q Query) (Recipe, error) {
 	switch {
@@ -78,35 +78,46 @@ func Best(ctx context.Context, rack []KS, q Query) (Recipe, error) {
 		return *s.best.Load(), ctx.Err()
 	}
 	s.prepare()
-	workers := min(runtime.GOMAXPROCS(0), len(rack)-1)
-	var next atomic.Int64
+	s.everywhere(ctx)
+	return *s.best.Load(), ctx.Err()
+}
+
+// everywhere searches all mixes of more than one paint.
+func (s *search) everywhere(ctx context.Context) {
+	for i := range s.rack {
+		s.waiting = append(s.waiting, i)
+	}
+	workers := min(runtime.GOMAXPROCS(0), len(s.rack))
 	var wg sync.WaitGroup
 	for range workers {
 		wg.Go(func() {
 			w := newWorker(s)
 			for ctx.Err() == nil {
-				i := int(next.Add(1)) - 1
-				if i >= len(rack)-1 {
+				i, rest := s.next()
+				if i < 0 {
 					return
 				}
-				w.from(i)
+				w.from(i, rest)
 			}
 		})
 	}
 	wg.Wait()
-	return *s.best.Load(), ctx.Err()
 }
 
-// search is what all workers share; only best changes.
+// search is what all workers share; only best, region and waiting change.
 type search struct {
 	query  Query
 	rack   []KS
 	target colour.Target
-	rows   []row // of each paint
-	lattice
-	grids [Bands]grid
-	lobes []*lobe
-	best  atomic.Pointer[Recipe]
+	rows   [][Bands]film1 // of each paint, for the setting's thickness
+	lobes  []*lobe
+	frame  *frame
+	region atomic.Pointer[region]
+	closer sync.Mutex // held while a region is made
+	best   atomic.Pointer[Recipe]
+
+	choosing sync.Mutex
+	waiting  []int // paints that next has not returned
 }
 
 func newSearch(rack []KS, q Query) *search {
@@ -116,27 +127,57 @@ func newSearch(rack []KS, q Query) *search {
 // prepare works out what the bounds need.
 func (s *search) prepare() {
 	x := s.query.Setting.Thickness
-	s.rows = make([]row, len(s.rack))
+	s.rows = make([][Bands]film1, len(s.rack))
 	for i := range s.rack {
 		for b := range Bands {
-			s.rows[i][b] = [2]float32{float32(s.rack[i].K[b]*x + offset), float32(s.rack[i].S[b]*x + offset)}
+			s.rows[i][b] = film1{float32(s.rack[i].K[b] * x), float32(s.rack[i].S[b] * x)}
 		}
-	}
-	s.lattice = newLattice(s.rows)
-	films := s.films()
-	made := map[float64]grid{}
-	for b, ground := range s.query.Setting.Ground {
-		if made[ground] == nil {
-			made[ground] = newGrid(films, s.query.Setting.Surface, ground)
-		}
-		s.grids[b] = made[ground]
 	}
 	s.lobes = newLobes(s)
 	for _, l := range s.lobes {
 		l.lay(s)
 	}
 	for i, l := range s.lobes {
-		l.tree = newTree(s.lobes, i, s.rows)
+		l.division = newDivision(s.lobes, i, s.rows)
+	}
+}
+
+// next returns a paint that was not returned yet, one of the best mix so far if it
+// can, and all others that were not, in their order; -1 if there is none. What
+// mixes well with the paints of a good mix comes to light early, and less of the
+// rest is worth a look.
+func (s *search) next() (paint int, rest []int) {
+	s.choosing.Lock()
+	defer s.choosing.Unlock()
+	if len(s.waiting) == 0 {
+		return -1, nil
+	}
+	at := 0
+	for _, p := range s.best.Load().Paints {
+		if n, there := slices.BinarySearch(s.waiting, p); there {
+			at = n
+		}
+	}
+	paint = s.waiting[at]
+	s.waiting = slices.Delete(slices.Clone(s.waiting), at, at+1) // others still read the old one
+	return paint, s.waiting
+}
+
+// limit is within what distance a mix is still of use. One within half a step of
+// the best is too: it may tie.
+func (s *search) limit() float64 { return s.best.Load().DeltaE00 + 0.6*distanceStep + 1e-5 }
+
+// worth tells whether a region for distance d instead of the wider one at hand is
+// worth the work.
+func worth(d, within float64) bool { return within-d > 0.25+0.02*within }
+
+// closeIn makes a new region if that is worth the work and nobody is at it.
+func (s *search) closeIn() {
+	if worth(s.limit(), s.region.Load().within) && s.closer.TryLock() {
+		defer s.closer.Unlock()
+		if d, r := s.limit(), s.region.Load(); worth(d, r.within) {
+			s.region.Store(r.closeIn(d))
+		}
 	}
 }
 
@@ -176,7 +217,7 @@ func (s *search) work(paints, parts []int) Recipe {
 func quantise(d float64) float64 { return math.Round(d/distanceStep) * distanceStep }
 
 // starts is from how many single paints begin sets out.
-const starts = 4
+const starts = 2
 
 // begin finds a good mix to measure the others by: from each of the nearest
 // single paints, as long as it helps, the best exchange of one paint and its

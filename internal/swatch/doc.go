@@ -3,8 +3,8 @@
 // with an uncertainty and a warning wherever the photograph does not carry the
 // answer.
 //
-// It knows no project file and no terminal, and prints no PDF: Draw hands out
-// the card as plain rectangles, lines and text in millimetres.
+// It knows no project file and no terminal. Draw hands out the card as a page of
+// package sheet, which writes it as PDF, SVG or PNG.
 //
 // Units. Places on the card are millimetres from its top left corner, x to the
 // right, y down. Places in a photograph are pixels, the centre of the first at

@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"facings/internal/sheet"
 	"facings/internal/swatch"
 )
 
@@ -21,12 +22,12 @@ type camera struct {
 	aim    swatch.Point // on the sheet, in the middle of the picture
 }
 
-func newCamera(rng *rand.Rand, paper swatch.Paper, o Options) camera {
+func newCamera(rng *rand.Rand, paper sheet.Paper, o Options) camera {
 	long := 1000 + rng.IntN(700)
 	if o.Long > 0 {
 		long = o.Long
 	}
-	c := camera{w: long, h: long * 3 / 4, bend: span(rng, -0.02, 0.02), aim: swatch.Point{X: paper.W / 2, Y: paper.H / 2}}
+	c := camera{w: long, h: long * 3 / 4, bend: span(rng, -0.02, 0.02), aim: swatch.Point{X: paper.WidthMM / 2, Y: paper.HeightMM / 2}}
 	quarter := rng.IntN(4)
 	if o.Turn >= 0 {
 		quarter = o.Turn
@@ -68,8 +69,8 @@ func tilted(turn, a, b float64) [3]vec {
 	return out
 }
 
-func (c *camera) holds(p swatch.Paper, share float64) bool {
-	for _, q := range []swatch.Point{{X: 0, Y: 0}, {X: p.W, Y: 0}, {X: 0, Y: p.H}, {X: p.W, Y: p.H}} {
+func (c *camera) holds(p sheet.Paper, share float64) bool {
+	for _, q := range []swatch.Point{{X: 0, Y: 0}, {X: p.WidthMM, Y: 0}, {X: 0, Y: p.HeightMM}, {X: p.WidthMM, Y: p.HeightMM}} {
 		x, y := q.X-c.aim.X, q.Y-c.aim.Y
 		var v vec
 		for i := range v {

@@ -1,11 +1,14 @@
 package synth
 
 import (
+	"image"
+	"image/color"
 	"math"
 	"math/rand/v2"
 
 	"facings/internal/colour"
 	"facings/internal/pigment"
+	"facings/internal/sheet"
 	"facings/internal/swatch"
 )
 
@@ -33,26 +36,40 @@ func (p *printer) reflect(grey uint8) vec {
 	return vec{v * p.white[0], v * p.white[1], v * p.white[2]}
 }
 
-// sheet is the painted card on its paper.
-type sheet struct {
-	w, h  int
-	pix   []vec // linear sRGB reflectance, which may leave 0..1
-	paper swatch.Paper
+// painted is the painted card on its paper.
+type painted struct {
+	w, h int
+	pix  []vec // linear sRGB reflectance, which may leave 0..1
 }
 
-func newSheet(l *swatch.Layout, paper swatch.Paper, pr *printer) (*sheet, error) {
-	img, err := l.Draw(paper).Raster(perMM)
+// DPI is the resolution of what is photographed, dots per inch.
+const DPI = perMM * 25.4
+
+// printed is the card fresh from the printer: drawn by the program itself, or
+// as the options say.
+func printed(page sheet.Page, pr *printer, o Options) (*painted, error) {
+	draw := o.Print
+	if draw == nil {
+		draw = func(page sheet.Page) (image.Image, error) {
+			d := sheet.Document{Pages: []sheet.Page{page}}
+			return d.Raster(0, DPI)
+		}
+	}
+	img, err := draw(page)
 	if err != nil {
 		return nil, err
 	}
-	s := &sheet{w: img.Rect.Dx(), h: img.Rect.Dy(), paper: paper}
+	s := &painted{w: img.Bounds().Dx(), h: img.Bounds().Dy()}
 	s.pix = make([]vec, s.w*s.h)
 	var table [256]vec
 	for i := range table {
 		table[i] = pr.reflect(uint8(i))
 	}
-	for i, g := range img.Pix {
-		s.pix[i] = table[g]
+	for y := range s.h {
+		for x := range s.w {
+			grey := color.GrayModel.Convert(img.At(img.Bounds().Min.X+x, img.Bounds().Min.Y+y)).(color.Gray)
+			s.pix[y*s.w+x] = table[grey.Y]
+		}
 	}
 	return s, nil
 }
@@ -106,7 +123,7 @@ type Truth struct {
 }
 
 // paint brushes one stripe and returns what it shows.
-func (s *sheet) paint(rng *rand.Rand, c *swatch.Cell, offset swatch.Point, pr *printer, rack []pigment.Paint, cam *sensor, missed bool) Truth {
+func (s *painted) paint(rng *rand.Rand, c *swatch.Cell, offset swatch.Point, pr *printer, rack []pigment.Paint, cam *sensor, missed bool) Truth {
 	a, b := rack[rng.IntN(len(rack))], rack[rng.IntN(len(rack))]
 	ks, name := a.KS, a.Name
 	if rng.IntN(2) == 0 {

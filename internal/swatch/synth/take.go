@@ -11,6 +11,7 @@ import (
 	"facings"
 	"facings/internal/colour"
 	"facings/internal/pigment"
+	"facings/internal/sheet"
 	"facings/internal/swatch"
 )
 
@@ -39,10 +40,13 @@ func Defects() []Defect {
 // Options say what is not left to chance.
 type Options struct {
 	Defect Defect
-	Cells  int  // 0 for one of several
-	Turn   int  // quarter turns of the card, -1 for any
-	Sensor bool // the camera's channels are not the standard observer's
-	Long   int  // longer side of the photograph, pixels; 0 for one of several
+	Cells  int      // 0 for one of several
+	Turn   int      // quarter turns of the card, -1 for any
+	Sensor bool     // the camera's channels are not the standard observer's
+	Long   int      // longer side of the photograph, pixels; 0 for one of several
+	Names  []string // printed on the card
+	// Print makes a picture of the printed page at DPI; nil for the program's own.
+	Print func(sheet.Page) (image.Image, error)
 }
 
 // Shot is a photograph and its truth.
@@ -62,9 +66,9 @@ func Take(seed uint64, o Options) (*Shot, error) {
 	if err != nil {
 		return nil, err
 	}
-	paper := swatch.Papers()[rng.IntN(2)]
+	paper := []sheet.Paper{sheet.A4(), sheet.Letter()}[rng.IntN(2)]
 	pr := newPrinter(rng)
-	s, err := newSheet(l, paper, &pr)
+	s, err := printed(l.Draw(swatch.Print{Paper: paper, Names: o.Names}), &pr, o)
 	if err != nil {
 		return nil, err
 	}
@@ -150,7 +154,7 @@ func (g *light) shine(rng *rand.Rand, l *swatch.Layout, offset swatch.Point, tru
 }
 
 // expose lets the camera see the sheet.
-func expose(rng *rand.Rand, s *sheet, c *camera, g *light, o Options) image.Image {
+func expose(rng *rand.Rand, s *painted, c *camera, g *light, o Options) image.Image {
 	table := newTable(rng)
 	pix := make([]float32, 3*c.w*c.h)
 	for y := range c.h {
@@ -183,7 +187,7 @@ func expose(rng *rand.Rand, s *sheet, c *camera, g *light, o Options) image.Imag
 	return develop(rng, pix, c, g)
 }
 
-func (s *sheet) at(p swatch.Point) (vec, bool) {
+func (s *painted) at(p swatch.Point) (vec, bool) {
 	x, y := p.X*perMM-0.5, p.Y*perMM-0.5
 	if !(x >= 0 && y >= 0 && x < float64(s.w-1) && y < float64(s.h-1)) {
 		return vec{}, false
