@@ -36,12 +36,15 @@ func (g *ground) dist(p vec) float64 {
 	if d > 1 {
 		return d - 0.25
 	}
-	lift := min(max((p.Z-baseHigh+0.5)/0.5, 0), 1)
+	lift := min((p.Z-baseHigh+0.5)/0.5, 1)
+	if lift <= 0 {
+		return d
+	}
 	h := 0.22*rough(0.23*p.X, 0.23*p.Y+7) + 0.12*rough(0.6*p.X+0.3*p.Y, 0.6*p.Y-0.3*p.X) + 0.08*rough(1.3*p.X-0.5*p.Y, 1.3*p.Y+0.5*p.X)
 	return d - float64(lift*h)
 }
 
-func (g *ground) prune(c vec, r float64) node { return g }
+func (g *ground) prune(w where) (node, float64) { return w.leaf(g, g.dist(w.c)) }
 
 // stones are pebbles half sunk in a base that reaches x and y from its middle.
 func stones(x, y float64, count int) node {
@@ -60,6 +63,7 @@ func (s *sculpture) roundBase(diameter float64) {
 	s.addSoft("base", 0, join(0.2, &ground{cylinder(world(vec{Z: 0.5}), baseHigh-0.5, r-0.35, r-0.5, 0.2)}, stones(0.66*r, 0.66*r, 9)))
 	s.addSoft("base rim", 0, cylinder(world(vec{}), baseHigh-0.25, r, r-0.3, 0.12))
 	s.fit(r, r)
+	s.under = under{0.7 * r, 0.7 * r}
 }
 
 func (s *sculpture) squareBase(width, depth float64) {
@@ -67,6 +71,7 @@ func (s *sculpture) squareBase(width, depth float64) {
 	s.addSoft("base", 0, join(0.2, &ground{box(f, width/2-0.35, depth/2-0.35, (baseHigh-0.5)/2, 0.2)}, stones(width/2, depth/2, int(width*depth/60))))
 	s.addSoft("base rim", 0, box(world(vec{Z: (baseHigh - 0.25) / 2}), width/2, depth/2, (baseHigh-0.25)/2, 0.12))
 	s.fit(width/2, depth/2)
+	s.under = under{width / 2, depth / 2}
 }
 
 // fit widens the sculpture's box.

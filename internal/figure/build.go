@@ -2,6 +2,7 @@ package figure
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"sync"
 
@@ -22,16 +23,26 @@ func qualityOf(k Kind) quality {
 	return quality{0.25, 0.13, 60000}
 }
 
+// coarser is k times as coarse, round the face less so. Faces grow a little faster
+// than cells: most are spent on gentle curves, which small pictures smooth anyway.
+func (q quality) coarser(k float64) quality {
+	return quality{q.cell * k, q.fine * math.Sqrt(k), int(float64(q.faces) / math.Pow(k, 2.5))}
+}
+
 // Build makes the casting that spec describes: a closed mesh of one shell in
 // millimetres at 28 mm size (1/56), every face labelled with its area. The same
 // spec gives the same mesh.
-func Build(spec Spec) (*geom.Mesh, error) {
-	s, err := assemble(spec)
+func Build(spec Spec) (*geom.Mesh, error) { return BuildCoarse(spec, 1) }
+
+// BuildCoarse builds k times as coarsely, from 1 to 2, which is quicker and does
+// for small pictures. Blades are thicker then, or they would go missing.
+func BuildCoarse(spec Spec, k float64) (*geom.Mesh, error) {
+	k = min(max(k, 1), 2)
+	s, err := assembleFor(spec, k)
 	if err != nil {
 		return nil, err
 	}
-	q := qualityOf(spec.normal().Kind)
-	return polygonise(s, q), nil
+	return polygonise(s, qualityOf(spec.normal().Kind).coarser(k)), nil
 }
 
 // polygonise turns a scene into a labelled mesh.
@@ -55,7 +66,7 @@ func (g *grid) settle(m *geom.Mesh) {
 	was := slices.Clone(m.V)
 	before := make([]vec, len(m.F))
 	g.chunks(len(m.F), func(i int) { before[i] = m.FaceCross(i) })
-	g.chunks(len(m.V), func(i int) { m.V[i] = g.toSurface(m.V[i], 0.1*g.h) })
+	g.chunks(len(m.V), func(i int) { m.V[i] = g.toSurface(m.V[i], 0.1*g.h, 2) })
 	for range 4 {
 		spoilt := false
 		for i, f := range m.F {
@@ -125,10 +136,14 @@ func (c *Cache) Build(spec Spec) (*geom.Mesh, error) {
 // sculpture is a scene under construction and the box it fits in.
 type sculpture struct {
 	scene
-	lo, hi         vec
-	fineLo, fineHi vec // around the face
-	lacks          []string
-	zoom           struct { // larger than life, about c
+	lo, hi vec
+	face   vec     // its middle
+	faceR  float64 // mm; 0 where there is none
+	lacks  []string
+	swell  float64 // mm by which thin blades are thicker
+	staff  *Pole
+	under  under
+	zoom   struct { // larger than life, about c
 		c vec
 		k float64
 	}
@@ -145,5 +160,5 @@ func (s *sculpture) addSoft(area string, k float64, n node) {
 	if s.zoom.k != 0 {
 		n = &zoomed{n, s.zoom.c, s.zoom.k}
 	}
-	s.parts = append(s.parts, part{area, k, n})
+	s.parts = append(s.parts, part{area: area, k: k, n: n})
 }

@@ -358,3 +358,26 @@ func BenchmarkBuild(b *testing.B) {
 		})
 	}
 }
+
+// The castings of small pictures keep the blades that their areas promise, in
+// whatever pose they are held.
+func TestCoarseKeepsBlades(t *testing.T) {
+	slow(t)
+	for _, spec := range []Spec{
+		{Kind: Mounted, Dress: hussar()},
+		{Kind: Mounted, Gait: Walking, Pose: Command, Dress: trooper()},
+		{Pose: Command, Dress: full()},
+	} {
+		m, err := BuildCoarse(spec, 1.6)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, a := range Measure(m) {
+			if a.Area == "sword blade" && a.MM2 < 15 {
+				t.Errorf("%s %s: %.1f mm² of blade", spec.Kind, spec.Pose, a.MM2)
+			}
+		}
+		checkSound(t, m)
+		checkAreas(t, m, spec)
+	}
+}

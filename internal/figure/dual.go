@@ -2,6 +2,7 @@ package figure
 
 import (
 	"math"
+	"slices"
 
 	"facings/internal/geom"
 )
@@ -82,10 +83,13 @@ func sheetTable() *[256]sheets {
 	return t
 }
 
-func (g *grid) pattern(x, y, z int) int {
-	c := 0
-	for v := range 8 {
-		if g.val[g.at(x+v&1, y+v>>1&1, z+v>>2)] < 0 {
+// patternAt tells which corners of a cell are inside.
+func (g *grid) patternAt(x, y, z int) uint8 {
+	at := g.at(x, y, z)
+	up := (g.nx + 1) * (g.ny + 1)
+	c := uint8(0)
+	for v, i := range [8]int{at, at + 1, at + g.nx + 1, at + g.nx + 2, at + up, at + up + 1, at + up + g.nx + 1, at + up + g.nx + 2} {
+		if g.val[i] < 0 {
 			c |= 1 << v
 		}
 	}
@@ -94,36 +98,46 @@ func (g *grid) pattern(x, y, z int) int {
 
 // place makes the vertices of the cells of brick b.
 func (g *grid) place(b *brickOf, table *[256]sheets) {
-	for k := range brickCells {
-		for j := range brickCells {
-			for i := range brickCells {
-				at := (k*brickCells+j)*brickCells + i
-				b.cell[at] = -1
-				x, y, z := b.x+i, b.y+j, b.z+k
-				if x == g.nx-1 || y == g.ny-1 || z == g.nz-1 {
-					continue // the grid's rim is outside
-				}
-				c := g.pattern(x, y, z)
-				if c == 0 || c == 255 {
-					continue
-				}
-				b.cell[at] = int32(len(b.verts))
-				sh := &table[c]
-				for n := range sh.count {
-					var set [12]crossing
-					m := 0
-					for e := range 12 {
-						if int(sh.of[e]) == n {
-							lo, _ := edgeEnds(e)
-							set[m] = g.crossingOf(x+lo&1, y+lo>>1&1, z+lo>>2, e/4)
-							m++
-						}
-					}
-					b.verts = append(b.verts, meet(set[:m], g.point(x, y, z), g.point(x+1, y+1, z+1)))
+	var verts [inBrick * 4]vec
+	n := 0
+	for at, c := range b.pattern {
+		x, y, z := b.cellAt(at)
+		if c == 0 || c == 255 || x == g.nx-1 || y == g.ny-1 || z == g.nz-1 {
+			continue // the grid's rim is outside
+		}
+		if g.open(x, y, z) {
+			b.cell[at] = -1
+			continue
+		}
+		b.cell[at] = int8(n)
+		sh := &table[c]
+		lo, hi := g.around(x, y, z)
+		for s := range sh.count {
+			var set [12]crossing
+			m := 0
+			for e := range 12 {
+				if int(sh.of[e]) == s {
+					lo, _ := edgeEnds(e)
+					set[m] = g.crossingOf(x+lo&1, y+lo>>1&1, z+lo>>2, e/4)
+					m++
 				}
 			}
+			verts[n] = meet(set[:m], lo, hi)
+			n++
 		}
 	}
+	b.verts = slices.Clone(verts[:n])
+}
+
+// around is a box around a cell.
+func (g *grid) around(x, y, z int) (lo, hi vec) {
+	lo = g.point(x, y, z)
+	hi = lo
+	for v := 1; v < 8; v++ {
+		p := g.point(x+v&1, y+v>>1&1, z+v>>2)
+		lo, hi = lo.Min(p), hi.Max(p)
+	}
+	return lo, hi
 }
 
 // meet returns the point where the tangent planes of the crossings come
@@ -174,6 +188,7 @@ func (g *grid) contour() *geom.Mesh {
 	for _, f := range faces {
 		m.F = append(m.F, f...)
 	}
+	g.closeUnder(m)
 	return m
 }
 
@@ -188,7 +203,8 @@ func (g *grid) quads(b *brickOf, table *[256]sheets, v []vec) [][3]int32 {
 			continue
 		}
 		axis, c := at%3, at/3
-		p := [3]int{b.x + c%brickCells, b.y + c/brickCells%brickCells, b.z + c/(brickCells*brickCells)}
+		x, y, z := b.cellAt(c)
+		p := [3]int{x, y, z}
 		u, w := (axis+1)%3, (axis+2)%3
 		var q [4]int32
 		for n, d := range [4][2]int{{0, 0}, {1, 0}, {1, 1}, {0, 1}} {
@@ -196,6 +212,9 @@ func (g *grid) quads(b *brickOf, table *[256]sheets, v []vec) [][3]int32 {
 			cell[u] -= d[0]
 			cell[w] -= d[1]
 			q[n] = g.vertexOf(cell, axis, u, d[0], w, d[1], table)
+		}
+		if min(q[0], q[1], q[2], q[3]) < 0 {
+			continue // beside what is left out
 		}
 		if g.val[g.at(p[0], p[1], p[2])] >= 0 {
 			q[1], q[3] = q[3], q[1]
@@ -210,8 +229,13 @@ func (g *grid) quads(b *brickOf, table *[256]sheets, v []vec) [][3]int32 {
 	return out
 }
 
+// vertexOf is the vertex of a cell for the edge at the given bits of it; -1 for a
+// cell that was left out.
 func (g *grid) vertexOf(cell [3]int, axis, u, du, w, dw int, table *[256]sheets) int32 {
 	b := g.brickAt(cell[0], cell[1], cell[2])
+	if b == nil {
+		return -1
+	}
 	lo := du<<u | dw<<w
 	e := axis * 4
 	others := [3][2]int{{2, 4}, {1, 4}, {1, 2}}[axis]
@@ -221,7 +245,9 @@ func (g *grid) vertexOf(cell [3]int, axis, u, du, w, dw int, table *[256]sheets)
 	if lo&others[1] != 0 {
 		e += 2
 	}
-	first := b.cell[((cell[2]-b.z)*brickCells+cell[1]-b.y)*brickCells+cell[0]-b.x]
-	sheet := table[g.pattern(cell[0], cell[1], cell[2])].of[e]
-	return b.first + first + int32(sheet)
+	at := b.number(cell[0], cell[1], cell[2])
+	if b.cell[at] < 0 {
+		return -1
+	}
+	return b.first + int32(b.cell[at]) + int32(table[b.pattern[at]].of[e])
 }

@@ -2,6 +2,7 @@ package figure
 
 import (
 	"math"
+	"slices"
 
 	"facings/internal/geom"
 )
@@ -14,9 +15,41 @@ type vec = geom.Vec3
 // grow no faster than lipschitz times the step.
 type node interface {
 	dist(p vec) float64
-	// prune returns a node with the same distances within r of c, built of
-	// fewer pieces where some can not matter there.
-	prune(c vec, r float64) node
+	// prune returns a node with the same distances where w wants to know them,
+	// built of fewer pieces where some can not matter there, and the distance of
+	// w's middle. There is no node where all of it is further than w.hi, or
+	// deeper than w.lo; the distance is then one of those, or nearer to them.
+	prune(w where) (node, float64)
+}
+
+// where says which distances matter: those from lo to hi, within r of c. What
+// is more than hi may come out as anything that is more, what is less than lo
+// as anything that is less.
+type where struct {
+	c         vec
+	r, lo, hi float64
+}
+
+// reached reports whether a solid that is d from the middle may have distances
+// that matter.
+func (w where) reached(d float64) bool {
+	reach := lipschitz * w.r
+	return d-reach <= w.hi && d+reach >= w.lo
+}
+
+// leaf prunes a solid that has no pieces.
+func (w where) leaf(n node, d float64) (node, float64) {
+	if w.reached(d) {
+		return n, d
+	}
+	return nil, d
+}
+
+// grown is w with the distances moved by t and widened.
+func (w where) grown(t, below, above float64) where {
+	w.lo += t - below
+	w.hi += t + above
+	return w
 }
 
 // lipschitz bounds how fast a node's distance may change per millimetre;
@@ -37,42 +70,77 @@ func smin(a, b, k float64) float64 {
 
 func smax(a, b, k float64) float64 { return -smin(-a, -b, k) }
 
-// blend is the union of its pieces, with fillets of radius about k.
+// blend is the union of its pieces, with fillets of radius about k. Of one that
+// was pruned it is known how far the pieces are from the middle of the ball it
+// was pruned for, so that near another most of them need not be asked.
 type blend struct {
 	k    float64
 	kids []node
+	c    vec
+	from []float64 // distances from c; nil where they are not known
 }
 
-func join(k float64, kids ...node) node { return &blend{k, kids} }
+func join(k float64, kids ...node) node { return &blend{k: k, kids: kids} }
 
 func (b *blend) dist(p vec) float64 {
 	d := math.Inf(1)
-	for _, n := range b.kids {
-		d = smin(d, n.dist(p), b.k)
+	if b.from == nil {
+		for _, n := range b.kids {
+			d = smin(d, n.dist(p), b.k)
+		}
+		return d
+	}
+	away := lipschitz * p.Sub(b.c).Len()
+	for i, n := range b.kids {
+		if b.from[i]-away < d+b.k { // else it is further than matters
+			d = smin(d, n.dist(p), b.k)
+		}
 	}
 	return d
 }
 
-func (b *blend) prune(c vec, r float64) node {
-	reach := lipschitz * r
-	var buf [64]float64
-	ds := buf[:0]
-	least := math.Inf(1)
-	for _, n := range b.kids {
-		d := n.dist(c)
-		ds = append(ds, d)
-		least = min(least, d)
+func (b *blend) prune(w where) (node, float64) {
+	// A fillet reaches k beyond, and one fillet into the next.
+	inner := w.grown(0, 0, 2*b.k)
+	var nodes [16]node
+	var dists [16]float64
+	kept, ds := nodes[:0], dists[:0]
+	all, least := math.Inf(1), math.Inf(1)
+	away := 0.0
+	if b.from != nil {
+		away = lipschitz * w.c.Sub(b.c).Len()
 	}
-	kept := make([]node, 0, 4)
 	for i, n := range b.kids {
-		if ds[i]-reach <= least+reach+b.k {
-			kept = append(kept, n.prune(c, r))
+		if b.from != nil && b.from[i]-away-lipschitz*w.r > inner.hi {
+			all = smin(all, b.from[i]-away, b.k)
+			continue
+		}
+		n, d := n.prune(inner)
+		all = smin(all, d, b.k)
+		switch {
+		case n != nil:
+			kept, ds = append(kept, n), append(ds, d)
+			least = min(least, d)
+		case d < w.lo:
+			return nil, d
 		}
 	}
-	if len(kept) == 1 {
-		return kept[0]
+	if len(kept) == 0 || !w.reached(all) {
+		return nil, all
 	}
-	return &blend{b.k, kept}
+	// What another piece is nearer than throughout does not matter either.
+	most := least + 2*lipschitz*w.r + b.k
+	n := 0
+	for i := range kept {
+		if ds[i] <= most {
+			kept[n], ds[n] = kept[i], ds[i]
+			n++
+		}
+	}
+	if n == 1 {
+		return kept[0], all
+	}
+	return &blend{b.k, slices.Clone(kept[:n]), w.c, slices.Clone(ds[:n])}, all
 }
 
 // cut is the common part of a and b, rounded by k.
@@ -91,15 +159,29 @@ func (c *cut) dist(p vec) float64 {
 	return smax(c.a.dist(p), b, c.k)
 }
 
-func (c *cut) prune(o vec, r float64) node {
-	reach := 2*lipschitz*r + c.k
-	switch da, db := c.a.dist(o), c.b.dist(o); {
-	case da-db > reach:
-		return c.a.prune(o, r)
-	case db-da > reach:
-		return c.b.prune(o, r)
+func (c *cut) prune(w where) (node, float64) {
+	inner := w.grown(0, 2*c.k, 0)
+	b, db := c.b.prune(inner)
+	if b == nil && db > w.hi {
+		return nil, db
 	}
-	return &cut{c.k, c.a.prune(o, r), c.b.prune(o, r)}
+	a, da := c.a.prune(inner)
+	if a == nil && da > w.hi {
+		return nil, da
+	}
+	d := smax(da, db, c.k)
+	reach := 2*lipschitz*w.r + c.k
+	switch {
+	case a == nil && b == nil, !w.reached(d):
+		return nil, d
+	case b == nil, a != nil && da-db > reach:
+		return a, d
+	case a == nil, db-da > reach:
+		return b, d
+	case a == c.a && b == c.b:
+		return c, d
+	}
+	return &cut{c.k, a, b}, d
 }
 
 // offset grows a solid by t (shrinks it where t is negative).
@@ -110,8 +192,24 @@ type offset struct {
 
 func grow(t float64, n node) node { return &offset{t, n} }
 
-func (o *offset) dist(p vec) float64          { return o.n.dist(p) - o.t }
-func (o *offset) prune(c vec, r float64) node { return &offset{o.t, o.n.prune(c, r)} }
+func (o *offset) dist(p vec) float64 { return o.n.dist(p) - o.t }
+
+func (o *offset) prune(w where) (node, float64) {
+	n, d := o.n.prune(w.grown(o.t, 0, 0))
+	return wrap(o, n, o.n, func() node { return &offset{o.t, n} }), d - o.t
+}
+
+// wrap is the node around a pruned one: none where there is none, the old one
+// where nothing was pruned.
+func wrap(was, n, inner node, made func() node) node {
+	switch n {
+	case nil:
+		return nil
+	case inner:
+		return was
+	}
+	return made()
+}
 
 // zoomed is n made k times as large about c.
 type zoomed struct {
@@ -124,8 +222,10 @@ func (z *zoomed) dist(p vec) float64 {
 	return z.k * z.n.dist(z.c.Add(p.Sub(z.c).Mul(1/z.k)))
 }
 
-func (z *zoomed) prune(c vec, r float64) node {
-	return &zoomed{z.n.prune(z.c.Add(c.Sub(z.c).Mul(1/z.k)), r/z.k), z.c, z.k}
+func (z *zoomed) prune(w where) (node, float64) {
+	inner := where{z.c.Add(w.c.Sub(z.c).Mul(1 / z.k)), w.r / z.k, w.lo / z.k, w.hi / z.k}
+	n, d := z.n.prune(inner)
+	return wrap(z, n, z.n, func() node { return &zoomed{n, z.c, z.k} }), z.k * d
 }
 
 // inverse is everything outside n.
@@ -133,8 +233,13 @@ type inverse struct{ n node }
 
 func outside(n node) node { return &inverse{n} }
 
-func (v *inverse) dist(p vec) float64          { return -v.n.dist(p) }
-func (v *inverse) prune(c vec, r float64) node { return &inverse{v.n.prune(c, r)} }
+func (v *inverse) dist(p vec) float64 { return -v.n.dist(p) }
+
+func (v *inverse) prune(w where) (node, float64) {
+	w.lo, w.hi = -w.hi, -w.lo
+	n, d := v.n.prune(w)
+	return wrap(v, n, v.n, func() node { return &inverse{n} }), -d
+}
 
 // carve takes the tool out of n, rounding the edge by k.
 func carve(k float64, n, tool node) node { return common(k, n, outside(tool)) }
@@ -155,8 +260,10 @@ type wave struct {
 	reach        float64
 }
 
-func (w *wave) dist(p vec) float64 {
-	d := w.n.dist(p)
+func (w *wave) dist(p vec) float64 { return w.at(p, w.n.dist(p)) }
+
+// at is the distance at p, d from the smooth solid.
+func (w *wave) at(p vec, d float64) float64 {
 	q := p.Sub(w.centre)
 	k := 2 * math.Pi / w.length
 	f := 1 - q.Len2()/float64(w.reach*w.reach)
@@ -169,10 +276,28 @@ func (w *wave) dist(p vec) float64 {
 	return d / (1 + float64(k*w.high)) // no steeper than before
 }
 
-func (w *wave) prune(c vec, r float64) node {
-	v := *w
-	v.n = w.n.prune(c, r)
-	return &v
+func (w *wave) prune(at where) (node, float64) {
+	steep := 1 + w.high*2*math.Pi/w.length
+	n, d := w.n.prune(at.under(w.high, steep))
+	if n == nil {
+		return nil, bound(d, w.high, steep)
+	}
+	return wrap(w, n, w.n, func() node { v := *w; v.n = n; return &v }), w.at(at.c, d)
+}
+
+// under says which distances matter of a solid that is to be roughened by up to
+// high, and then made steep times as large.
+func (w where) under(high, steep float64) where {
+	w.lo, w.hi = min(w.lo, w.lo*steep)-high, max(w.hi, w.hi*steep)+high
+	return w
+}
+
+// bound is the distance, or one nearer to the surface, of such a solid.
+func bound(d, high, steep float64) float64 {
+	if d > 0 {
+		return (d - high) / steep
+	}
+	return (d + high) / steep
 }
 
 // tufts roughens a solid like fur or feathers: bumps length mm apart across
@@ -184,8 +309,10 @@ type tufts struct {
 	stretch      float64
 }
 
-func (t *tufts) dist(p vec) float64 {
-	d := t.n.dist(p)
+func (t *tufts) dist(p vec) float64 { return t.at(p, t.n.dist(p)) }
+
+// at is the distance at p, d from the smooth solid.
+func (t *tufts) at(p vec, d float64) float64 {
 	k := 2 * math.Pi / t.length
 	if most := 1.6 * t.high; d > 1+most { // far outside; a bound is enough
 		return (d - most) / (1 + float64(1.6*k*t.high))
@@ -197,10 +324,14 @@ func (t *tufts) dist(p vec) float64 {
 	return d / (1 + float64(1.6*k*t.high)) // no steeper than before
 }
 
-func (t *tufts) prune(c vec, r float64) node {
-	v := *t
-	v.n = t.n.prune(c, r)
-	return &v
+func (t *tufts) prune(at where) (node, float64) {
+	most := 1.6 * t.high
+	steep := 1 + most*2*math.Pi/t.length
+	n, d := t.n.prune(at.under(most, steep))
+	if n == nil {
+		return nil, bound(d, most, steep)
+	}
+	return wrap(t, n, t.n, func() node { v := *t; v.n = n; return &v }), t.at(at.c, d)
 }
 
 // part is a solid with the area its surface belongs to. It joins the parts
@@ -209,15 +340,36 @@ type part struct {
 	area string
 	k    float64
 	n    node
+	from float64 // its distance from the scene's c
 }
 
 // scene is a whole casting: the union of its parts.
-type scene struct{ parts []part }
+type scene struct {
+	parts []part
+	far   float64 // what is further counts as so far, mm; 0 where that is told
+	// Of a pruned scene, as of a blend: how far the parts are from c is known.
+	c      vec
+	pruned bool
+}
+
+// away is by how much nearer than to c parts may be to p.
+func (s *scene) away(p vec) float64 {
+	if !s.pruned {
+		return math.Inf(1)
+	}
+	return lipschitz * p.Sub(s.c).Len()
+}
 
 func (s *scene) dist(p vec) float64 {
-	d := math.Inf(1)
+	d := s.far
+	if d == 0 {
+		d = math.Inf(1)
+	}
+	away := s.away(p)
 	for i := range s.parts {
-		d = smin(d, s.parts[i].n.dist(p), s.parts[i].k)
+		if q := &s.parts[i]; q.from-away < d+q.k {
+			d = smin(d, q.n.dist(p), q.k)
+		}
 	}
 	return d
 }
@@ -225,7 +377,11 @@ func (s *scene) dist(p vec) float64 {
 // owner returns the number of the part whose surface is nearest to p.
 func (s *scene) owner(p vec) int {
 	best, at := math.Inf(1), 0
+	away := s.away(p)
 	for i := range s.parts {
+		if s.parts[i].from-away >= best {
+			continue
+		}
 		if d := s.parts[i].n.dist(p); d < best {
 			best, at = d, i
 		}
@@ -234,24 +390,49 @@ func (s *scene) owner(p vec) int {
 }
 
 // area returns the area of the part whose surface is nearest to p.
-func (s *scene) area(p vec) string { return s.parts[s.owner(p)].area }
-
-func (s *scene) prune(c vec, r float64) *scene {
-	reach := lipschitz * r
-	ds := make([]float64, len(s.parts))
-	least, k := math.Inf(1), 0.0
+func (s *scene) area(p vec) string {
+	first := s.parts[0].area
 	for i := range s.parts {
-		ds[i] = s.parts[i].n.dist(c)
-		least = min(least, ds[i])
-		k = max(k, s.parts[i].k)
-	}
-	out := &scene{}
-	for i, p := range s.parts {
-		if ds[i]-reach <= least+reach+k {
-			p.n = p.n.prune(c, r)
-			out.parts = append(out.parts, p)
+		if s.parts[i].area != first {
+			return s.parts[s.owner(p)].area
 		}
 	}
+	return first
+}
+
+func (s *scene) prune(w where) *scene {
+	k := 0.0
+	for i := range s.parts {
+		k = max(k, s.parts[i].k)
+	}
+	inner := w.grown(0, 0, 2*k)
+	out := &scene{parts: make([]part, 0, 4), far: w.hi + 3*k, c: w.c, pruned: true}
+	ds := make([]float64, 0, 16)
+	least := math.Inf(1)
+	away := s.away(w.c)
+	for _, p := range s.parts {
+		if p.from-away-lipschitz*w.r > inner.hi {
+			continue
+		}
+		n, d := p.n.prune(inner)
+		switch {
+		case n != nil:
+			p.n, p.from = n, d
+			out.parts, ds = append(out.parts, p), append(ds, d)
+			least = min(least, d)
+		case d < w.lo: // deep inside a part: that is enough
+			return &scene{parts: []part{p}}
+		}
+	}
+	most := least + 2*lipschitz*w.r + k
+	n := 0
+	for i := range out.parts {
+		if ds[i] <= most {
+			out.parts[n] = out.parts[i]
+			n++
+		}
+	}
+	out.parts = out.parts[:n]
 	return out
 }
 

@@ -5,8 +5,7 @@ func (s *sculpture) headOf(b *body, d *Dress, f *flesh) {
 	h := b.head // origin between the ears; the chin is at z = −2.2, the crown at 2.2
 	s.zoom.c, s.zoom.k = h.at(0, -0.3, -2.2), 1.1
 	defer func() { s.zoom.k = 0 }()
-	s.fineLo = h.o.Add(h.y.Mul(0.8)).Sub(vec{X: 1.7, Y: 1.7, Z: 2.3})
-	s.fineHi = h.o.Add(h.y.Mul(0.8)).Add(vec{X: 1.7, Y: 1.7, Z: 1.0})
+	s.face, s.faceR = h.at(0, 0.8, -0.6), 2.1
 	skull := ellipsoid(h.move(0, -0.2, 0.5), 1.52, 1.85, 1.68)
 	head := []node{
 		skull,

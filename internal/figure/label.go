@@ -10,16 +10,21 @@ import (
 // closeEnough is a distance nobody will see, mm.
 const closeEnough = 0.001
 
-// toSurface moves p onto the surface, at most reach away.
-func (g *grid) toSurface(p vec, reach float64) vec {
-	for range 2 {
+// toSurface moves p onto the surface, at most reach away, in so many steps along
+// one line.
+func (g *grid) toSurface(p vec, reach float64, steps int) vec {
+	var along vec
+	for i := range steps {
 		s := g.near(p)
 		d := s.dist(p)
 		if math.Abs(d) < closeEnough {
 			break
 		}
 		d = min(max(d, -reach), reach)
-		p = p.Sub(s.normal(p, 0.02*g.h).Mul(d))
+		if i == 0 {
+			along = s.normal(p, 0.02*g.h)
+		}
+		p = p.Sub(along.Mul(d))
 	}
 	return p
 }
@@ -116,7 +121,7 @@ func (g *grid) snap(m *geom.Mesh, of []uint16, id map[string]uint16) {
 	}
 	g.chunks(len(moved), func(i int) {
 		v := moved[i].v
-		m.V[v] = g.toSurface(moved[i].to, 0.3*g.h)
+		m.V[v] = g.toSurface(moved[i].to, 0.3*g.h, 1)
 		of[v] = mixed
 	})
 }
@@ -242,7 +247,7 @@ func (g *grid) smoothBorders(m *geom.Mesh, next [][3]int32) {
 	g.chunks(len(m.V), func(i int) {
 		if l := line[i]; l.n == 2 {
 			p := m.V[i].Mul(0.5).Add(m.V[l.a].Mul(0.25)).Add(m.V[l.b].Mul(0.25))
-			to[i] = g.toSurface(p, 0.3*g.h)
+			to[i] = g.toSurface(p, 0.3*g.h, 1)
 		}
 	})
 	m.V = to

@@ -10,6 +10,7 @@ type station struct{ t, x, y, rx, ry float64 }
 type lofted struct {
 	f      frame
 	st     []station
+	spans  []span  // between the stations
 	square float64 // 2 is an ellipse, more is boxier
 	soft   float64 // rounding of the two ends
 	cos    float64
@@ -17,7 +18,7 @@ type lofted struct {
 
 // loft makes a body through the stations, which must rise in t.
 func loft(f frame, square, soft float64, st ...station) node {
-	l := &lofted{f: f, st: st, square: square, soft: soft}
+	l := &lofted{f: f, st: st, spans: spansOf(st), square: square, soft: soft}
 	steep := 0.0
 	const probes = 64
 	lo, hi := st[0].t, st[len(st)-1].t
@@ -40,6 +41,44 @@ func loft(f frame, square, soft float64, st ...station) node {
 	return l
 }
 
+// span is a loft between two stations: cubic polynomials in the share of the
+// way, lowest power first.
+type span struct {
+	t, dt        float64
+	x, y, rx, ry [4]float64
+}
+
+// spansOf lays cubic Hermite curves with slopes over uneven steps through the
+// stations, so that sections may lie where the form needs them.
+func spansOf(st []station) []span {
+	out := make([]span, len(st)-1)
+	for i := range out {
+		a, b := &st[i], &st[i+1]
+		dt := b.t - a.t
+		curve := func(of func(s *station) float64) [4]float64 {
+			av, bv := of(a), of(b)
+			m0, m1 := bv-av, bv-av
+			if i > 0 {
+				m0 = dt * (bv - of(&st[i-1])) / (b.t - st[i-1].t)
+			}
+			if i+2 < len(st) {
+				m1 = dt * (of(&st[i+2]) - av) / (st[i+2].t - a.t)
+			}
+			return [4]float64{av, m0, float64(3*(bv-av)) - float64(2*m0) - m1, m0 + m1 - float64(2*(bv-av))}
+		}
+		out[i] = span{a.t, dt, curve(func(s *station) float64 { return s.x }), curve(func(s *station) float64 { return s.y }),
+			curve(func(s *station) float64 { return s.rx }), curve(func(s *station) float64 { return s.ry })}
+	}
+	return out
+}
+
+// at is a polynomial's value.
+func at(c *[4]float64, u float64) float64 {
+	v := c[2] + float64(u*c[3])
+	v = c[1] + float64(u*v)
+	return c[0] + float64(u*v)
+}
+
 func (l *lofted) section(t float64) station {
 	n := len(l.st)
 	if t <= l.st[0].t {
@@ -56,33 +95,9 @@ func (l *lofted) section(t float64) station {
 	for l.st[i+1].t < t {
 		i++
 	}
-	a, b := &l.st[i], &l.st[i+1]
-	p, q := a, b
-	if i > 0 {
-		p = &l.st[i-1]
-	}
-	if i+2 < n {
-		q = &l.st[i+2]
-	}
-	dt := b.t - a.t
-	u := (t - a.t) / dt
-	// Cubic Hermite with slopes over uneven steps, so that sections may lie
-	// where the form needs them.
-	at := func(pv, av, bv, qv float64) float64 {
-		m0, m1 := (bv-av)/dt, (bv-av)/dt
-		if p != a {
-			m0 = (bv - pv) / (b.t - p.t)
-		}
-		if q != b {
-			m1 = (qv - av) / (q.t - a.t)
-		}
-		u2 := float64(u * u)
-		u3 := float64(u2 * u)
-		return float64((2*u3-3*u2+1)*av) + float64((u3-2*u2+u)*dt*m0) +
-			float64((3*u2-2*u3)*bv) + float64((u3-u2)*dt*m1)
-	}
-	return station{t, at(p.x, a.x, b.x, q.x), at(p.y, a.y, b.y, q.y),
-		max(at(p.rx, a.rx, b.rx, q.rx), 0.02), max(at(p.ry, a.ry, b.ry, q.ry), 0.02)}
+	s := &l.spans[i]
+	u := (t - s.t) / s.dt
+	return station{t, at(&s.x, u), at(&s.y, u), max(at(&s.rx, u), 0.02), max(at(&s.ry, u), 0.02)}
 }
 
 func (l *lofted) dist(p vec) float64 {
@@ -91,8 +106,9 @@ func (l *lofted) dist(p vec) float64 {
 	x, y := math.Abs(q.X-s.x), math.Abs(q.Y-s.y)
 	var d float64
 	if l.square == 2 {
-		ax, ay := x/s.rx, y/s.ry
-		bx, by := ax/s.rx, ay/s.ry
+		ix, iy := 1/s.rx, 1/s.ry
+		ax, ay := x*ix, y*iy
+		bx, by := ax*ix, ay*iy
 		k0 := math.Sqrt(float64(ax*ax) + float64(ay*ay))
 		k1 := math.Sqrt(float64(bx*bx) + float64(by*by))
 		if k1 < 1e-9 {
@@ -121,7 +137,7 @@ func superDist(x, y, rx, ry float64) float64 {
 	return (k0 - 1) / g
 }
 
-func (l *lofted) prune(c vec, r float64) node { return l }
+func (l *lofted) prune(w where) (node, float64) { return w.leaf(l, l.dist(w.c)) }
 
 // plate is a flat outline in the x-y plane of f, extruded half a thickness to
 // either side, with rounded rim.
@@ -183,4 +199,4 @@ func (e *plate) dist(p vec) float64 {
 	return math.Sqrt(float64(a*a)+float64(b*b)) + min(max(d, z), 0) - e.round
 }
 
-func (e *plate) prune(c vec, r float64) node { return e }
+func (e *plate) prune(w where) (node, float64) { return w.leaf(e, e.dist(w.c)) }

@@ -3,7 +3,7 @@ package figure
 import (
 	"math"
 	"runtime"
-	"sort"
+	"slices"
 	"sync"
 	"sync/atomic"
 )
@@ -16,67 +16,63 @@ import (
 // Ref: [ju2002] vertex placement; [nielson2004] one vertex per sheet.
 
 const (
-	brickCells = 4  // cells along a brick's edge
+	brickCells = 2 // cells along a brick's edge
+	inBrick    = brickCells * brickCells * brickCells
 	rootCells  = 32 // cells along the edge of the cubes the search starts from
 )
 
-// grid is a lattice of cells over a box, the sampled distances at its corners,
-// and the bricks near the surface.
+// grid is a lattice of cells over a box, seen through a lens, the sampled
+// distances at its corners, and the bricks near the surface.
 type grid struct {
-	h          float64      // usual cell size, mm
-	line       [3][]float64 // coordinates of the lattice planes
-	nx, ny, nz int          // cells, multiples of rootCells
+	h          float64 // usual cell size, mm
+	lo         vec     // lowest corner, in the lattice
+	lens       lens
+	nx, ny, nz int // cells, multiples of rootCells
 	val        []float32
 	bricks     []*brickOf
 	index      []int32 // brick number + 1 by position, 0 where none
 	fall       *scene  // the whole scene, for points far from any brick
+	under      under
+	underTop   int    // the first layer of cells that is not near the underside
+	baseIn     []bool // whether the base's middle is inside at a layer of corners
 }
 
 // brickOf is a cube of brickCells³ cells with the pruned scene for it.
 type brickOf struct {
 	x, y, z int // lowest cell
 	sc      *scene
-	edge    [brickCells * brickCells * brickCells * 3]int16 // crossing number + 1
+	edge    [inBrick * 3]int8 // crossing number + 1
+	pattern [inBrick]uint8    // which corners of a cell are inside
 	cross   []crossing
-	cell    [brickCells * brickCells * brickCells]int32 // first vertex, local; -1 none
+	cell    [inBrick]int8 // first vertex, local; -1 for a cell that was left out
 	verts   []vec
 	first   int32 // number of verts[0] in the mesh
 }
 
 type crossing struct{ p, n vec }
 
-// lines places lattice planes from lo to at least hi, h apart, and fine apart
-// between f0 and f1; their number less one is a multiple of rootCells.
-func lines(lo, hi, h, f0, f1, fine float64) []float64 {
-	out := []float64{lo}
-	for x := lo; x < hi || (len(out)-1)%rootCells != 0; {
-		step := h
-		if x+h > f0 && x < f1 {
-			step = fine
-		}
-		x += step
-		out = append(out, x)
-	}
-	return out
-}
-
 // newGrid lays a lattice over the scene's box, finer where the face is.
 func newGrid(s *sculpture, q quality) *grid {
-	g := &grid{h: q.cell, fall: &s.scene}
-	f0, f1 := s.fineLo, s.fineHi
-	g.line[0] = lines(s.lo.X, s.hi.X, q.cell, f0.X, f1.X, q.fine)
-	g.line[1] = lines(s.lo.Y, s.hi.Y, q.cell, f0.Y, f1.Y, q.fine)
-	g.line[2] = lines(s.lo.Z, s.hi.Z, q.cell, f0.Z, f1.Z, q.fine)
-	g.nx, g.ny, g.nz = len(g.line[0])-1, len(g.line[1])-1, len(g.line[2])-1
+	g := &grid{h: q.cell, lens: newLens(s.face, s.faceR, q.fine/q.cell), fall: &s.scene}
+	lo, hi := g.lens.cover(s.lo, s.hi)
+	g.lo = lo
+	g.underside(s.under)
+	cells := func(lo, hi float64) int {
+		n := int(math.Ceil((hi - lo) / g.h))
+		return (n + rootCells - 1) / rootCells * rootCells
+	}
+	g.nx, g.ny, g.nz = cells(lo.X, hi.X), cells(lo.Y, hi.Y), cells(lo.Z, hi.Z)
 	g.val = make([]float32, (g.nx+1)*(g.ny+1)*(g.nz+1))
-	g.index = make([]int32, g.nx*g.ny*g.nz/(brickCells*brickCells*brickCells))
+	g.index = make([]int32, g.nx*g.ny*g.nz/inBrick)
 	return g
 }
 
 func (g *grid) at(x, y, z int) int { return (z*(g.ny+1)+y)*(g.nx+1) + x }
 
-func (g *grid) point(x, y, z int) vec {
-	return vec{X: g.line[0][x], Y: g.line[1][y], Z: g.line[2][z]}
+func (g *grid) point(x, y, z int) vec { return g.lens.through(g.lattice(x, y, z)) }
+
+func (g *grid) lattice(x, y, z int) vec {
+	return vec{X: g.lo.X + float64(float64(x)*g.h), Y: g.lo.Y + float64(float64(y)*g.h), Z: g.lo.Z + float64(float64(z)*g.h)}
 }
 
 func (g *grid) brickAt(x, y, z int) *brickOf {
@@ -92,8 +88,8 @@ func (g *grid) brickAt(x, y, z int) *brickOf {
 
 // near returns the scene to ask about points near p.
 func (g *grid) near(p vec) *scene {
-	cell := func(a float64, line []float64) int { return sort.SearchFloat64s(line, a) - 1 }
-	if b := g.brickAt(cell(p.X, g.line[0]), cell(p.Y, g.line[1]), cell(p.Z, g.line[2])); b != nil {
+	u := g.lens.back(p).Sub(g.lo).Mul(1 / g.h)
+	if b := g.brickAt(int(math.Floor(u.X)), int(math.Floor(u.Y)), int(math.Floor(u.Z))); b != nil && len(b.sc.parts) > 0 {
 		return b.sc
 	}
 	return g.fall
@@ -146,20 +142,24 @@ func (g *grid) sample() {
 }
 
 func (g *grid) search(s *scene, x, y, z, size int, out *[]*brickOf) {
-	lo, hi := g.point(x, y, z), g.point(x+size, y+size, z+size)
-	mid := lo.Lerp(hi, 0.5)
-	r := hi.Sub(mid).Len() + 0.3*g.h
-	s = s.prune(mid, r)
-	if d := s.dist(mid); math.Abs(d) > lipschitz*r {
+	mid, r := g.ball(x, y, z, size)
+	reach := lipschitz * r
+	if d := s.dist(mid); math.Abs(d) > reach {
 		if d < 0 {
 			g.fill(x, y, z, size)
 		}
 		return
 	}
 	if size == brickCells {
+		if g.hidden(x, y, z) {
+			g.passOver(x, y, z)
+			return
+		}
 		*out = append(*out, g.measure(s, x, y, z))
 		return
 	}
+	half := lipschitz * (r/2 + 0.15*g.h*lensSlope) // what is asked of its parts
+	s = s.prune(where{mid, r, -half, half})
 	h := size / 2
 	for k := 0; k < size; k += h {
 		for j := 0; j < size; j += h {
@@ -168,6 +168,15 @@ func (g *grid) search(s *scene, x, y, z, size int, out *[]*brickOf) {
 			}
 		}
 	}
+}
+
+// ball is a ball around a cube of cells and a little beyond.
+func (g *grid) ball(x, y, z, size int) (middle vec, r float64) {
+	lo, hi := g.lattice(x, y, z), g.lattice(x+size, y+size, z+size)
+	u := lo.Lerp(hi, 0.5)
+	r = hi.Sub(u).Len()
+	k := g.lens.stretch(u, r)
+	return g.lens.through(u), k * (r + 0.3*g.h)
 }
 
 // measure makes a brick and asks for the distance at its corners.
@@ -186,6 +195,18 @@ func (g *grid) measure(s *scene, x, y, z int) *brickOf {
 	return &brickOf{x: x, y: y, z: z, sc: s}
 }
 
+// narrow leaves in a brick's scene what matters in the brick. It pays only where
+// the surface comes through, which is in fewer than half of the bricks.
+func (g *grid) narrow(b *brickOf) {
+	b.sc = g.within(b.sc, b.x, b.y, b.z)
+}
+
+// within is what of a scene matters in a brick.
+func (g *grid) within(s *scene, x, y, z int) *scene {
+	mid, r := g.ball(x, y, z, brickCells)
+	return s.prune(where{mid, r, -0.5 * g.h, 0.5 * g.h})
+}
+
 func (g *grid) enter(b *brickOf) {
 	g.bricks = append(g.bricks, b)
 	g.index[((b.z/brickCells)*(g.ny/brickCells)+b.y/brickCells)*(g.nx/brickCells)+b.x/brickCells] = int32(len(g.bricks))
@@ -196,21 +217,37 @@ func (g *grid) enter(b *brickOf) {
 func (g *grid) complete() {
 	for n := 0; n < len(g.bricks); n++ {
 		b := g.bricks[n]
-		for k := -1; k < brickCells; k++ {
-			for j := -1; j < brickCells; j++ {
-				for i := -1; i < brickCells; i++ {
-					rim := i < 0 || j < 0 || k < 0 || i == brickCells-1 || j == brickCells-1 || k == brickCells-1
-					x, y, z := b.x+i, b.y+j, b.z+k
-					if !rim || x < 0 || y < 0 || z < 0 || x+1 >= g.nx || y+1 >= g.ny || z+1 >= g.nz {
-						continue
-					}
-					if c := g.pattern(x, y, z); c != 0 && c != 255 {
-						g.want(x, y, z)
+		if g.oneSided(b) {
+			continue
+		}
+		for k := max(b.z-1, 0); k < min(b.z+brickCells, g.nz-1); k++ {
+			for j := max(b.y-1, 0); j < min(b.y+brickCells, g.ny-1); j++ {
+				for i := max(b.x-1, 0); i < min(b.x+brickCells, g.nx-1); i++ {
+					if c := g.patternAt(i, j, k); c != 0 && c != 255 {
+						g.want(i, j, k)
 					}
 				}
 			}
 		}
 	}
+}
+
+// oneSided reports whether all corners of the cells in and next to a brick are
+// on one side of the surface.
+func (g *grid) oneSided(b *brickOf) bool {
+	in, out := false, false
+	for z := max(b.z-1, 0); z <= b.z+brickCells; z++ {
+		for y := max(b.y-1, 0); y <= b.y+brickCells; y++ {
+			row := g.at(0, y, z)
+			for _, v := range g.val[row+max(b.x-1, 0) : row+b.x+brickCells+1] {
+				in, out = in || v < 0, out || v >= 0
+			}
+			if in && out {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // want sees to it that all bricks at a cell are there.
@@ -221,9 +258,9 @@ func (g *grid) want(x, y, z int) {
 			continue
 		}
 		cx, cy, cz = cx/brickCells*brickCells, cy/brickCells*brickCells, cz/brickCells*brickCells
-		lo, hi := g.point(cx, cy, cz), g.point(cx+brickCells, cy+brickCells, cz+brickCells)
-		mid := lo.Lerp(hi, 0.5)
-		g.enter(g.measure(g.fall.prune(mid, 2*hi.Sub(mid).Len()+g.h), cx, cy, cz))
+		if !g.hidden(cx, cy, cz) {
+			g.enter(g.measure(g.within(g.fall, cx, cy, cz), cx, cy, cz))
+		}
 	}
 }
 
@@ -241,24 +278,37 @@ func (g *grid) fill(x, y, z, size int) {
 // them and its normal there.
 func (g *grid) crossings(b *brickOf) {
 	next := [3][3]int{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}
-	for k := range brickCells {
-		for j := range brickCells {
-			for i := range brickCells {
-				x, y, z := b.x+i, b.y+j, b.z+k
-				v0 := g.val[g.at(x, y, z)]
-				ends := [3]float32{g.val[g.at(x+1, y, z)], g.val[g.at(x, y+1, z)], g.val[g.at(x, y, z+1)]}
-				for a, v1 := range ends {
-					if (v0 < 0) == (v1 < 0) {
-						continue
-					}
-					p0 := g.point(x, y, z)
-					p := cutPoint(b.sc, p0, g.point(x+next[a][0], y+next[a][1], z+next[a][2]), float64(v0), float64(v1))
-					b.cross = append(b.cross, crossing{p, b.sc.normal(p, 0.05*g.h)})
-					b.edge[((k*brickCells+j)*brickCells+i)*3+a] = int16(len(b.cross))
-				}
+	var found [inBrick * 3]crossing
+	n := 0
+	for at := range inBrick {
+		x, y, z := b.cellAt(at)
+		b.pattern[at] = g.patternAt(x, y, z)
+		v0 := g.val[g.at(x, y, z)]
+		ends := [3]float32{g.val[g.at(x+1, y, z)], g.val[g.at(x, y+1, z)], g.val[g.at(x, y, z+1)]}
+		for a, v1 := range ends {
+			if (v0 < 0) == (v1 < 0) {
+				continue
 			}
+			if n == 0 {
+				g.narrow(b)
+			}
+			p := cutPoint(b.sc, g.point(x, y, z), g.point(x+next[a][0], y+next[a][1], z+next[a][2]), float64(v0), float64(v1))
+			found[n] = crossing{p, b.sc.normal(p, 0.05*g.h)}
+			n++
+			b.edge[at*3+a] = int8(n)
 		}
 	}
+	b.cross = slices.Clone(found[:n])
+}
+
+// cellAt is the cell with a number in the brick.
+func (b *brickOf) cellAt(at int) (x, y, z int) {
+	return b.x + at%brickCells, b.y + at/brickCells%brickCells, b.z + at/(brickCells*brickCells)
+}
+
+// number is the opposite of cellAt.
+func (b *brickOf) number(x, y, z int) int {
+	return ((z-b.z)*brickCells+y-b.y)*brickCells + x - b.x
 }
 
 // cutPoint narrows down the crossing between p0 and p1.
@@ -281,5 +331,5 @@ func cutPoint(s *scene, p0, p1 vec, v0, v1 float64) vec {
 
 func (g *grid) crossingOf(x, y, z, axis int) crossing {
 	b := g.brickAt(x, y, z)
-	return b.cross[b.edge[(((z-b.z)*brickCells+y-b.y)*brickCells+x-b.x)*3+axis]-1]
+	return b.cross[b.edge[b.number(x, y, z)*3+axis]-1]
 }

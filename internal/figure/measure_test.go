@@ -99,8 +99,8 @@ func TestManHeight(t *testing.T) {
 // anyOf lets a scene be walked towards like a node.
 type anyOf struct{ s *sculpture }
 
-func (a *anyOf) dist(p vec) float64      { return a.s.dist(p) }
-func (a *anyOf) prune(vec, float64) node { return a }
+func (a *anyOf) dist(p vec) float64            { return a.s.dist(p) }
+func (a *anyOf) prune(w where) (node, float64) { return a, a.dist(w.c) }
 
 // TestWholeArea compares with the estimate from the Du Bois surface of a man
 // of 1.70 m and 70 kg (1.81 m² [dubois1916], 5.8 cm² at 1/56) times 2.1 to 2.8

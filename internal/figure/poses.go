@@ -1,13 +1,17 @@
 package figure
 
 // assemble checks a spec and puts its casting together.
-func assemble(spec Spec) (*sculpture, error) {
+func assemble(spec Spec) (*sculpture, error) { return assembleFor(spec, 1) }
+
+// assembleFor puts a casting together to be built k times as coarsely: what is
+// too thin for that is a little thicker.
+func assembleFor(spec Spec, k float64) (*sculpture, error) {
 	adds := spec.Adds
 	spec = spec.normal()
 	if err := spec.check(adds); err != nil {
 		return nil, err
 	}
-	s := &sculpture{lacks: spec.Lacks}
+	s := &sculpture{lacks: spec.Lacks, swell: 0.12 * (k - 1)}
 	s.lo, s.hi = vec{X: -12, Y: -12, Z: -1}, vec{X: 12, Y: 14, Z: 46}
 	switch spec.Kind {
 	case Foot:

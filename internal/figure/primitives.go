@@ -66,8 +66,8 @@ type ball struct {
 	r float64
 }
 
-func (b *ball) dist(p vec) float64          { return p.Sub(b.c).Len() - b.r }
-func (b *ball) prune(c vec, r float64) node { return b }
+func (b *ball) dist(p vec) float64            { return p.Sub(b.c).Len() - b.r }
+func (b *ball) prune(w where) (node, float64) { return w.leaf(b, b.dist(w.c)) }
 
 // cone is a capsule with a radius at each end.
 type cone struct {
@@ -106,7 +106,7 @@ func (k *cone) dist(p vec) float64 {
 	return float64(x*k.cos) + float64(y*k.sin) - k.ra
 }
 
-func (k *cone) prune(c vec, r float64) node { return k }
+func (k *cone) prune(w where) (node, float64) { return w.leaf(k, k.dist(w.c)) }
 
 // chain is a row of rods through the points, radii interpolated, blended by k.
 func chain(k float64, pts []vec, radii []float64) node {
@@ -169,16 +169,19 @@ func taper(ra, rb float64, pts ...vec) node {
 
 // egg is an ellipsoid with half axes r along the axes of f.
 type egg struct {
-	f frame
-	r vec
+	f    frame
+	r    vec
+	over vec // 1/r
 }
 
-func ellipsoid(f frame, rx, ry, rz float64) node { return &egg{f, vec{X: rx, Y: ry, Z: rz}} }
+func ellipsoid(f frame, rx, ry, rz float64) node {
+	return &egg{f, vec{X: rx, Y: ry, Z: rz}, vec{X: 1 / rx, Y: 1 / ry, Z: 1 / rz}}
+}
 
 func (e *egg) dist(p vec) float64 {
 	q := e.f.local(p)
-	a := vec{X: q.X / e.r.X, Y: q.Y / e.r.Y, Z: q.Z / e.r.Z}
-	b := vec{X: a.X / e.r.X, Y: a.Y / e.r.Y, Z: a.Z / e.r.Z}
+	a := vec{X: q.X * e.over.X, Y: q.Y * e.over.Y, Z: q.Z * e.over.Z}
+	b := vec{X: a.X * e.over.X, Y: a.Y * e.over.Y, Z: a.Z * e.over.Z}
 	k0, k1 := a.Len(), b.Len()
 	if k1 < 1e-9 {
 		return -min(e.r.X, e.r.Y, e.r.Z)
@@ -186,7 +189,7 @@ func (e *egg) dist(p vec) float64 {
 	return k0 * (k0 - 1) / k1
 }
 
-func (e *egg) prune(c vec, r float64) node { return e }
+func (e *egg) prune(w where) (node, float64) { return w.leaf(e, e.dist(w.c)) }
 
 // brick is a box with half edges h, its edges rounded by round.
 type brick struct {
@@ -206,7 +209,7 @@ func (b *brick) dist(p vec) float64 {
 	return out + min(max(x, y, z), 0) - b.round
 }
 
-func (b *brick) prune(c vec, r float64) node { return b }
+func (b *brick) prune(w where) (node, float64) { return w.leaf(b, b.dist(w.c)) }
 
 // ring is a torus about the z axis of f: radius big to the middle of a tube of
 // radius small, pressed to the given half height along z.
@@ -225,7 +228,7 @@ func (t *ring) dist(p vec) float64 {
 	return (math.Sqrt(float64(x*x)+float64(z*z)) - t.small) * min(1, t.flat)
 }
 
-func (t *ring) prune(c vec, r float64) node { return t }
+func (t *ring) prune(w where) (node, float64) { return w.leaf(t, t.dist(w.c)) }
 
 // drum is a cylinder about the z axis of f, from z = 0 to z = l, radius ra at
 // the foot and rb at the top, edges rounded.
@@ -249,7 +252,7 @@ func (c *drum) dist(p vec) float64 {
 	return math.Sqrt(float64(a*a)+float64(b*b)) + min(max(side, end), 0) - c.round
 }
 
-func (c *drum) prune(o vec, r float64) node { return c }
+func (c *drum) prune(w where) (node, float64) { return w.leaf(c, c.dist(w.c)) }
 
 // half is everything on the side of the plane through o away from n.
 type half struct {
@@ -258,8 +261,8 @@ type half struct {
 
 func below(o, n vec) node { return &half{o, n.Unit()} }
 
-func (h *half) dist(p vec) float64          { return p.Sub(h.o).Dot(h.n) }
-func (h *half) prune(c vec, r float64) node { return h }
+func (h *half) dist(p vec) float64            { return p.Sub(h.o).Dot(h.n) }
+func (h *half) prune(w where) (node, float64) { return w.leaf(h, h.dist(w.c)) }
 
 // slab is everything within half a width of the plane through o.
 type slabNode struct {
@@ -269,8 +272,8 @@ type slabNode struct {
 
 func slab(o, n vec, width float64) node { return &slabNode{o, n.Unit(), width / 2} }
 
-func (s *slabNode) dist(p vec) float64          { return math.Abs(p.Sub(s.o).Dot(s.n)) - s.w }
-func (s *slabNode) prune(c vec, r float64) node { return s }
+func (s *slabNode) dist(p vec) float64            { return math.Abs(p.Sub(s.o).Dot(s.n)) - s.w }
+func (s *slabNode) prune(w where) (node, float64) { return w.leaf(s, s.dist(w.c)) }
 
 // all is the common part of many solids, with sharp edges.
 func all(n ...node) node {

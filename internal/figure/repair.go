@@ -51,25 +51,14 @@ func splitFourfold(m *geom.Mesh) {
 // vertex of its own.
 func splitFans(m *geom.Mesh) {
 	next := neighbours(m)
-	around := make([][]int32, len(m.V))
-	for i, f := range m.F {
-		for _, v := range f {
-			around[v] = append(around[v], int32(i))
-		}
-	}
-	for v := range around {
-		left := around[v]
+	start, around := fans(m)
+	var fan []int32
+	for v := range start[:len(start)-1] {
+		left := around[start[v]:start[v+1]]
 		for fans := 0; len(left) > 0; fans++ {
-			// Walk the fan that left[0] belongs to.
-			fan := []int32{left[0]}
-			for n := 0; n < len(fan); n++ {
-				f := fan[n]
-				for k, o := range next[f] {
-					a, b := m.F[f][k], m.F[f][(k+1)%3]
-					if o >= 0 && (a == int32(v) || b == int32(v)) && !slices.Contains(fan, o) {
-						fan = append(fan, o)
-					}
-				}
+			fan = fanOf(m, next, int32(v), left[0], fan[:0])
+			if fans == 0 && len(fan) == len(left) {
+				break
 			}
 			left = slices.DeleteFunc(slices.Clone(left), func(f int32) bool { return slices.Contains(fan, f) })
 			if fans == 0 {
@@ -85,6 +74,21 @@ func splitFans(m *geom.Mesh) {
 			m.V = append(m.V, m.V[v])
 		}
 	}
+}
+
+// fanOf appends the faces around v that hang together with one of them.
+func fanOf(m *geom.Mesh, next [][3]int32, v, first int32, fan []int32) []int32 {
+	fan = append(fan, first)
+	for n := 0; n < len(fan); n++ {
+		f := fan[n]
+		for k, o := range next[f] {
+			a, b := m.F[f][k], m.F[f][(k+1)%3]
+			if o >= 0 && (a == v || b == v) && !slices.Contains(fan, o) {
+				fan = append(fan, o)
+			}
+		}
+	}
+	return fan
 }
 
 // splitEdge pairs the faces at an edge into sheets and gives all sheets but one

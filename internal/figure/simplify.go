@@ -1,6 +1,10 @@
 package figure
 
-import "facings/internal/geom"
+import (
+	"math"
+
+	"facings/internal/geom"
+)
 
 // quadric is the sum of squared distances to a set of planes.
 //
@@ -43,7 +47,8 @@ type thinner struct {
 	q      []quadric
 	faces  [][]int32 // faces at each vertex; may name dead ones
 	dead   []bool
-	busy   []bool // faces touched in this pass
+	busy   []bool    // faces touched in this pass
+	least  []float32 // what the cheapest merge at a face costs, mm²; 0 where that is to be found out
 	border []uint8
 	alive  int
 	lax    bool // take slivers and folds, to be rid of faces that are worse
@@ -64,7 +69,7 @@ func simplify(m *geom.Mesh, next [][3]int32, target int) {
 			if t.alive <= target {
 				break
 			}
-			if !t.dead[i] && !t.busy[i] {
+			if !t.dead[i] && !t.busy[i] && float64(t.least[i]) < limit {
 				t.tryFace(int32(i), limit)
 			}
 		}
@@ -84,17 +89,21 @@ func simplify(m *geom.Mesh, next [][3]int32, target int) {
 func (t *thinner) start(next [][3]int32) {
 	m := t.m
 	t.q = make([]quadric, len(m.V))
-	t.faces = make([][]int32, len(m.V))
 	t.dead = make([]bool, len(m.F))
 	t.busy = make([]bool, len(m.F))
+	t.least = make([]float32, len(m.F))
 	t.border = make([]uint8, len(m.V))
 	t.mark = make([]int32, len(m.V))
+	start, around := fans(m)
+	t.faces = make([][]int32, len(m.V))
+	for v := range t.faces {
+		t.faces[v] = around[start[v]:start[v+1]:start[v+1]]
+	}
 	for i, f := range m.F {
 		n := m.FaceNormal(i)
 		q := planeQuadric(n, m.V[f[0]], 1)
 		for _, v := range f {
 			t.q[v].add(&q)
-			t.faces[v] = append(t.faces[v], int32(i))
 		}
 		for k, o := range next[i] {
 			if o < 0 || m.Label[o] == m.Label[i] {
@@ -135,41 +144,41 @@ func (t *thinner) mend() {
 	}
 }
 
+// tryFace makes the first merge at a face that costs less than limit. Each edge
+// is left to one of the two faces at it.
 func (t *thinner) tryFace(i int32, limit float64) {
+	least := math.Inf(1)
 	for k := range 3 {
 		f := t.m.F[i]
 		a, b := f[k], f[(k+1)%3]
-		to, ok := t.target(a, b, limit)
-		if !ok {
+		if a > b {
 			continue
 		}
-		if t.merge(a, b, to) {
+		to, cost := t.target(a, b)
+		if cost < limit && t.merge(a, b, to) {
 			return
 		}
+		least = min(least, cost)
 	}
+	t.least[i] = float32(least)
 }
 
-// target returns where a and b may merge; vertices on a border of areas stay on
-// it, corners of borders stay where they are.
-func (t *thinner) target(a, b int32, limit float64) (vec, bool) {
+// target returns where a and b may merge and what that costs, mm², +Inf where
+// they may not; vertices on a border of areas stay on it, corners of borders stay
+// where they are.
+func (t *thinner) target(a, b int32) (vec, float64) {
 	ba, bb := t.border[a], t.border[b]
+	if ba != 0 && bb != 0 && (ba != 2 || bb != 2 || !t.borderEdge(a, b)) {
+		return vec{}, math.Inf(1)
+	}
 	va, vb := t.m.V[a], t.m.V[b]
 	q := t.q[a]
 	q.add(&t.q[b])
-	fits := func(p vec) bool { return q.at(p) < limit }
 	switch {
-	case ba != 0 && ba != 2 && bb != 0:
-		return vec{}, false
-	case bb != 0 && bb != 2 && ba != 0:
-		return vec{}, false
-	case ba == 2 && bb == 2:
-		if !t.borderEdge(a, b) {
-			return vec{}, false
-		}
-	case ba != 0:
-		return va, fits(va)
-	case bb != 0:
-		return vb, fits(vb)
+	case ba != 0 && bb == 0:
+		return va, q.at(va)
+	case bb != 0 && ba == 0:
+		return vb, q.at(vb)
 	}
 	mid := va.Lerp(vb, 0.5)
 	best, at := q.at(mid), mid
@@ -178,7 +187,7 @@ func (t *thinner) target(a, b int32, limit float64) (vec, bool) {
 			best, at = e, p
 		}
 	}
-	return at, best < limit
+	return at, best
 }
 
 func (t *thinner) borderEdge(a, b int32) bool {
@@ -233,7 +242,7 @@ func (t *thinner) merge(a, b int32, to vec) bool {
 	m.V[a] = to
 	t.q[a].add(&t.q[b])
 	t.border[a] = max(t.border[a], t.border[b])
-	var kept []int32
+	kept := make([]int32, 0, len(t.faces[a])+len(t.faces[b]))
 	for _, f := range t.faces[b] {
 		if t.dead[f] {
 			continue
@@ -256,7 +265,7 @@ func (t *thinner) merge(a, b int32, to vec) bool {
 		}
 	}
 	for _, f := range kept {
-		t.busy[f] = true
+		t.busy[f], t.least[f] = true, 0
 	}
 	t.faces[a], t.faces[b] = kept, nil
 	return true

@@ -123,7 +123,9 @@ func bearing() action {
 
 // colours is a flag on its pole with finial; the pole is long mm.
 func (s *sculpture) colours(g frame, long, fly, hoist float64) {
-	s.pole("flag pole", g, 0, long, 0.5)
+	const r = 0.5
+	s.staff = &Pole{Foot: g.o, Top: g.at(0, 0, long), Radius: r, Fly: g.y}
+	s.pole("flag pole", g, 0, long, r)
 	s.finial("finial", g.move(0, 0, long))
 	s.flag(g, long-hoist-1.2, fly, hoist)
 }

@@ -55,7 +55,7 @@ func (s *sculpture) sword(f frame, curved float64, knot bool) {
 		}
 		n.kids = append(n.kids, loft(g, 2, 0.05, station{-0.1, 0, 0, 0.24, w}, station{h, 0, 0, 0.22, tip}))
 	}
-	s.add("sword blade", n)
+	s.add("sword blade", grow(s.swell, n))
 	bow := cord(0.2, f.at(0, 0.25, 0.95), f.at(0, 1.15, 0.4), f.at(0, 1.05, -0.7), f.at(0, 0.1, -1.35))
 	s.add("sword hilt", join(0.1,
 		ellipsoid(f.move(0, 0.15, 0.85), 0.62, 0.95, 0.22),
@@ -130,7 +130,7 @@ func (c *sheet) dist(p vec) float64 {
 	return smax(x, max(y, z), 0.15)
 }
 
-func (c *sheet) prune(o vec, r float64) node { return c }
+func (c *sheet) prune(w where) (node, float64) { return w.leaf(c, c.dist(w.c)) }
 
 // finial is the spear point on a flag pole or lance.
 func (s *sculpture) finial(area string, f frame) {

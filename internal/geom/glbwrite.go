@@ -3,7 +3,10 @@ package geom
 import (
 	"encoding/binary"
 	"encoding/json"
+	"fmt"
+	"maps"
 	"math"
+	"slices"
 )
 
 // Material is how a label is to look: a linear-light RGB colour in [0, 1] and
@@ -19,7 +22,12 @@ type Material struct {
 // label. Labels missing from the map come out matt mid-grey.
 //
 // Ref: gltf2.
-func WriteGLB(m *Mesh, look map[string]Material) ([]byte, error) {
+func WriteGLB(m *Mesh, look map[string]Material) ([]byte, error) { return WriteGLBWith(m, look, nil) }
+
+// WriteGLBWith is WriteGLB with more per vertex for each name given: one number,
+// for a custom attribute, whose name begins with "_", or three in a row, such as
+// the linear red, green and blue of COLOR_0.
+func WriteGLBWith(m *Mesh, look map[string]Material, values map[string][]float64) ([]byte, error) {
 	byLabel := make([][]uint32, max(1, len(m.Labels)))
 	for i, f := range m.F {
 		l := m.FaceLabel(i)
@@ -57,6 +65,23 @@ func WriteGLB(m *Mesh, look map[string]Material) ([]byte, error) {
 			"min": [3]float64{box.Min.X, box.Min.Y, box.Min.Z}, "max": [3]float64{box.Max.X, box.Max.Y, box.Max.Z}},
 		{"bufferView": 1, "componentType": 5126, "count": len(m.V), "type": "VEC3"},
 	}
+	attributes := obj{"POSITION": 0, "NORMAL": 1}
+	for _, name := range slices.Sorted(maps.Keys(values)) {
+		kind := "SCALAR"
+		switch len(values[name]) {
+		case len(m.V):
+		case 3 * len(m.V):
+			kind = "VEC3"
+		default:
+			return nil, fmt.Errorf("%d values of %s for %d vertices", len(values[name]), name, len(m.V))
+		}
+		views = append(views, obj{"buffer": 0, "byteOffset": len(bin), "byteLength": 4 * len(values[name]), "target": 34962})
+		for _, x := range values[name] {
+			bin = binary.LittleEndian.AppendUint32(bin, math.Float32bits(float32(x)))
+		}
+		attributes[name] = len(accessors)
+		accessors = append(accessors, obj{"bufferView": len(views) - 1, "componentType": 5126, "count": len(m.V), "type": kind})
+	}
 	var primitives, materials []obj
 	for l, idx := range byLabel {
 		if len(idx) == 0 {
@@ -75,7 +100,7 @@ func WriteGLB(m *Mesh, look map[string]Material) ([]byte, error) {
 			bin = binary.LittleEndian.AppendUint32(bin, i)
 		}
 		accessors = append(accessors, obj{"bufferView": len(views) - 1, "componentType": 5125, "count": len(idx), "type": "SCALAR"})
-		primitives = append(primitives, obj{"attributes": obj{"POSITION": 0, "NORMAL": 1}, "indices": len(accessors) - 1, "material": len(materials)})
+		primitives = append(primitives, obj{"attributes": attributes, "indices": len(accessors) - 1, "material": len(materials)})
 		materials = append(materials, obj{"name": name, "doubleSided": true, "pbrMetallicRoughness": obj{
 			"baseColorFactor": [4]float64{mat.Color[0], mat.Color[1], mat.Color[2], 1},
 			"metallicFactor":  mat.Metallic, "roughnessFactor": mat.Roughness}})

@@ -47,11 +47,34 @@ func bit(set []uint64, i int32) bool { return set[i>>6]>>(i&63)&1 != 0 }
 // the outer side of its normal. Directions are unit vectors pointing to where
 // the rays go. Normals are as many as vertices; a zero normal casts no ray.
 func (p Parallel) FromVertices(m *Mesh, normals, directions []Vec3) *Blocked {
-	s := newScene(m, normals)
+	return p.From(NewCaster(m, normals), directions)
+}
+
+// Caster is a mesh made ready for rays from its vertices, for whoever casts more
+// than once. Casting does not change it.
+type Caster struct {
+	scene *scene
+	solid bool
+}
+
+// NewCaster makes a mesh with a normal for each vertex ready.
+func NewCaster(m *Mesh, normals []Vec3) *Caster {
+	return &Caster{newScene(m, normals), m.Solid()}
+}
+
+// Solid is whether the mesh encloses a volume, as Mesh.Solid says.
+func (c *Caster) Solid() bool { return c.solid }
+
+// From is FromVertices for a mesh made ready before.
+func (p Parallel) From(c *Caster, directions []Vec3) *Blocked {
+	s := *c.scene
 	out := &Blocked{rank: s.rank, cast: make([][]uint64, len(directions)), blocked: make([][]uint64, len(directions))}
 	far := p.Far
 	if far <= 0 {
 		far = math.Inf(1)
+		// A ray without end that meets a solid leaves it again: the faces it would
+		// leave by tell as much as all of them.
+		s.leaving = c.solid
 	}
 	var next, rays atomic.Int64
 	var wait sync.WaitGroup
@@ -59,7 +82,7 @@ func (p Parallel) FromVertices(m *Mesh, normals, directions []Vec3) *Blocked {
 		wait.Add(1)
 		go func() {
 			defer wait.Done()
-			v := newView(s, p.Near, far)
+			v := newView(&s, p.Near, far)
 			for {
 				i := int(next.Add(1)) - 1
 				if i >= len(directions) {
@@ -82,6 +105,8 @@ type scene struct {
 	f      [][3]int32
 	rank   []int32 // old vertex number to new
 	groups []sphere
+	// leaving is whether only faces that look along a ray count.
+	leaving bool
 }
 
 // sphere holds the groupSize faces from a multiple of groupSize on.

@@ -209,6 +209,24 @@ func TestParallelIsBruteForceOnSolids(t *testing.T) {
 	}
 }
 
+func TestSolid(t *testing.T) {
+	want := map[string]bool{"inside out": false, "hollow": false}
+	for name, m := range solids() {
+		m, _ = Weld(m, 0)
+		if ok, named := want[name]; m.Solid() != (ok || !named) && name != "touching" && name != "stairs" {
+			t.Errorf("%s: solid is %v", name, m.Solid())
+		}
+	}
+	if NewGrid(Vec3{}, Vec3{1, 1, 0}, 3, 3).Solid() || (&Mesh{}).Solid() {
+		t.Error("what has a rim, or nothing, is a solid")
+	}
+	hole := bumpy(4)
+	hole.F = hole.F[1:]
+	if hole.Solid() || !bumpy(4).Solid() {
+		t.Error("a face more or less does not matter")
+	}
+}
+
 // A stray face far away changes no verdict, and does not put all points into one
 // cell either, which would make this test take minutes.
 func TestStrayFaceFarAway(t *testing.T) {

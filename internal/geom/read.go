@@ -229,6 +229,14 @@ func unitMM(name string) float64 {
 // the table can have: a 6 mm foot figure, a large gun with its team.
 const figureMin, figureMax = 4.0, 400.0
 
+// unitInWords is a unit's name where "in" would be read as a word.
+func unitInWords(name string) string {
+	if name == "in" {
+		return "inches"
+	}
+	return name
+}
+
 // decideUnits takes the asked unit, else the file's, else the first of mm, in,
 // cm, m that gives something that fits on a table, else mm.
 func decideUnits(m *Mesh, file, asked string) Units {
@@ -243,7 +251,7 @@ func decideUnits(m *Mesh, file, asked string) Units {
 	for _, name := range []string{"mm", "in", "cm", "m"} {
 		if mm := extent * unitMM(name); mm >= figureMin && mm <= figureMax {
 			return Units{Name: name, MM: unitMM(name), From: "guessed",
-				Note: fmt.Sprintf("the file states no unit; in %s it is %.4g mm across, the size of a figure", name, mm)}
+				Note: fmt.Sprintf("the file states no unit; taken for %s it is %.4g mm across, the size of a figure", unitInWords(name), mm)}
 		}
 	}
 	return Units{Name: "mm", MM: 1, From: "guessed",

@@ -141,6 +141,55 @@ func sideOf(f [3]int32, e Edge) int {
 	panic("geom: edge is no side of its face")
 }
 
+// Solid reports whether the faces bound a solid, or several: along every edge one
+// face runs one way and one the other, and every shell looks outward.
+func (m *Mesh) Solid() bool {
+	start := make([]int32, len(m.V)+1)
+	for _, f := range m.F {
+		for _, v := range f {
+			start[v+1]++
+		}
+	}
+	for i := range m.V {
+		start[i+1] += start[i]
+	}
+	to := make([]int32, 3*len(m.F)) // where the sides that leave each vertex go
+	next := slices.Clone(start)
+	for _, f := range m.F {
+		for k, v := range f {
+			to[next[v]] = f[(k+1)%3]
+			next[v]++
+		}
+	}
+	for _, f := range m.F {
+		for k, a := range f {
+			b := f[(k+1)%3]
+			if count(to[start[a]:start[a+1]], b) != 1 || count(to[start[b]:start[b+1]], a) != 1 {
+				return false
+			}
+		}
+	}
+	shell, n := m.Shells()
+	volume := make([]float64, n)
+	middle := m.Bounds().Center()
+	for i := range m.F {
+		a, b, c := m.Tri(i)
+		a, b, c = a.Sub(middle), b.Sub(middle), c.Sub(middle)
+		volume[shell[i]] += a.Dot(b.Cross(c))
+	}
+	return n > 0 && !slices.ContainsFunc(volume, func(v float64) bool { return v <= 0 })
+}
+
+func count(list []int32, v int32) int {
+	n := 0
+	for _, x := range list {
+		if x == v {
+			n++
+		}
+	}
+	return n
+}
+
 // Shells numbers the connected pieces: the result gives each face's piece, and
 // their number. Faces belong together when they share a vertex.
 func (m *Mesh) Shells() (of []int32, count int) {

@@ -207,15 +207,18 @@ func (v *view) matters(c Vec3, radius float64) bool {
 // loop finds that out without branches, which a processor could not foresee.
 func (v *view) draw(f [3]int32) {
 	a, b, c := &v.p[f[0]], &v.p[f[1]], &v.p[f[2]]
-	x0, x1 := min(a.x, b.x, c.x), max(a.x, b.x, c.x)
-	y0, y1 := min(a.y, b.y, c.y), max(a.y, b.y, c.y)
 	ux, uy, wx, wy := b.X-a.X, b.Y-a.Y, c.X-a.X, c.Y-a.Y
 	det := float64(ux*wy) - float64(uy*wx)
+	if det <= 0 && v.s.leaving {
+		return
+	}
 	if det < 0 {
 		b, c, det = c, b, -det
 	}
 	reach := math.Abs(ux) + math.Abs(uy) + math.Abs(wx) + math.Abs(wy) + v.reach
 	thin := det <= 1e-12*reach*reach
+	x0, x1 := min(a.x, b.x, c.x), max(a.x, b.x, c.x)
+	y0, y1 := min(a.y, b.y, c.y), max(a.y, b.y, c.y)
 	f0, f1, f2 := int64(f[0]), int64(f[1]), int64(f[2])
 	for y := y0; y <= y1; y++ {
 		row := int(y) * v.nx

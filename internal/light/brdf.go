@@ -2,6 +2,7 @@ package light
 
 import (
 	"math"
+	"sync"
 
 	"facings/internal/colour"
 )
@@ -26,6 +27,30 @@ type surface struct {
 }
 
 const tableSize = 24
+
+// materials keeps the surfaces that were asked for; safe for many goroutines.
+type materials struct {
+	mu   sync.Mutex
+	made map[material]*surface
+}
+
+type material struct {
+	metal     bool
+	roughness float64
+}
+
+func (m *materials) surface(metal bool, roughness float64) *surface {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	k := material{metal, roughness}
+	if m.made[k] == nil {
+		if m.made == nil {
+			m.made = map[material]*surface{}
+		}
+		m.made[k] = newSurface(metal, roughness)
+	}
+	return m.made[k]
+}
 
 // newSurface prepares a material; roughness 0 to 1 as in glTF (alpha = its square).
 func newSurface(metal bool, roughness float64) *surface {
@@ -67,24 +92,32 @@ func (s *surface) layer(μ float64) (a, b float64) {
 func (s *surface) integrate(μ float64) (a, b float64) {
 	const nu, nv = 64, 32
 	sin := math.Sqrt(1 - μ*μ)
+	var cos [nv]float64
+	for j := range nv {
+		cos[j] = math.Cos(2 * math.Pi * (float64(j) + 0.5) / nv)
+	}
 	for i := range nu {
 		u := (float64(i) + 0.5) / nu
 		ch := math.Sqrt((1 - u) / (1 + (s.alpha*s.alpha-1)*u))
 		sh := math.Sqrt(max(0, 1-ch*ch))
 		for j := range nv {
-			φ := 2 * math.Pi * (float64(j) + 0.5) / nv
-			vh := sin*sh*math.Cos(φ) + μ*ch
+			vh := sin*sh*cos[j] + μ*ch
 			nl := 2*vh*ch - μ
 			if nl <= 0 || vh <= 0 {
 				continue
 			}
 			w := s.visibility(nl, μ) * 4 * nl * vh / ch / (nu * nv)
-			f := math.Pow(1-vh, 5)
+			f := fifth(1 - vh)
 			a += w * (1 - f)
 			b += w * f
 		}
 	}
 	return a, b
+}
+
+func fifth(x float64) float64 {
+	x2 := float64(x * x)
+	return float64(x2*x2) * x
 }
 
 // visibility is the height-correlated Smith term divided by 4·nl·nv.
@@ -104,10 +137,19 @@ func (s *surface) spread(nh float64) float64 {
 // eval returns the BRDF in 1/sr for the cosines of light, eye and half vector to
 // the normal, and of eye to half vector.
 func (s *surface) eval(albedo colour.Linear, nl, nv, nh, vh float64) colour.Linear {
-	spec := s.spread(nh) * s.visibility(nl, nv)
-	f := math.Pow(1-min(max(vh, 0), 1), 5)
-	al, bl := s.layer(nl)
 	av, bv := s.layer(nv)
+	return s.lamp(albedo, nl, nv, nh, fresnel(vh), av, bv)
+}
+
+// fresnel is how much more than head-on a layer reflects at the cosine of eye to
+// half vector.
+func fresnel(vh float64) float64 { return fifth(1 - min(max(vh, 0), 1)) }
+
+// lamp is eval with what the eye's side has in common for every light: the layer
+// at its cosine.
+func (s *surface) lamp(albedo colour.Linear, nl, nv, nh, f, av, bv float64) colour.Linear {
+	spec := s.spread(nh) * s.visibility(nl, nv)
+	al, bl := s.layer(nl)
 	if s.metal {
 		back := (1 - al - bl) * (1 - av - bv) / (math.Pi * s.lossAB)
 		return mapRGB(albedo, func(c float64) float64 {
@@ -116,7 +158,7 @@ func (s *surface) eval(albedo colour.Linear, nl, nv, nh, vh float64) colour.Line
 	}
 	gloss := spec * (glossF0 + (1-glossF0)*f)
 	matt := (1 - glossF0*al - bl) * (1 - glossF0*av - bv) / (math.Pi * s.lossD)
-	return mapRGB(albedo, func(c float64) float64 { return gloss + matt*c })
+	return colour.Linear{R: gloss + matt*albedo.R, G: gloss + matt*albedo.G, B: gloss + matt*albedo.B}
 }
 
 // again is the colour of light scattered more than once within a metal layer.
@@ -128,9 +170,9 @@ func (s *surface) again(f0 float64) float64 {
 
 // sky returns what reaches the eye under a light from all around: body is the
 // mean radiance over the hemisphere, mirror the radiance from where the eye's
-// mirror image looks, blurred as the roughness wants.
-func (s *surface) sky(albedo, body, mirror colour.Linear, nv float64) colour.Linear {
-	a, b := s.layer(nv)
+// mirror image looks, blurred as the roughness wants; a and b are the layer at
+// the eye's cosine.
+func (s *surface) sky(albedo, body, mirror colour.Linear, a, b float64) colour.Linear {
 	if s.metal {
 		return zipRGB(albedo, mirror, func(c, l float64) float64 {
 			return l * (c*a + b + (1-a-b)*s.again(c))

@@ -36,7 +36,8 @@ func TestWhiteFurnace(t *testing.T) {
 				}
 				near(t, "furnace", sum, 1, 0.02)
 			}
-			got := s.sky(white, white, white, 0.37)
+			a, b := s.layer(0.37)
+			got := s.sky(white, white, white, a, b)
 			near(t, "sky", got.R, 1, 1e-9)
 		}
 	}

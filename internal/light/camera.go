@@ -20,7 +20,13 @@ type Camera struct {
 	// that figures side by side keep their sizes; they then stand on the lower
 	// margin, and what does not fit is cut off.
 	PixelsPerMM float64
+	// Close, if not nil, is the part of the picture to come close to.
+	Close *Frame
 }
+
+// Frame is a part of a picture: its middle, in shares of the picture's width and
+// height from its upper left corner, and how many times larger it is to be shown.
+type Frame struct{ X, Y, Times float64 }
 
 // FourSides returns the views of front, right, back and left, a little from above.
 func FourSides() []Camera { return Turntable(4) }
@@ -73,6 +79,12 @@ func (c Camera) frame(points []geom.Vec3, width, height int) shot {
 		s.cx = float64(width)/2 - mid.X*s.scale
 		s.cy = float64(height)*(1-min(max(c.Margin, 0), 0.45)) - flat.Max.Y*s.scale
 	}
+	if f := c.Close; f != nil && f.Times > 0 {
+		w, h := float64(width), float64(height)
+		s.scale *= f.Times
+		s.cx = w/2 + f.Times*(s.cx-f.X*w)
+		s.cy = h/2 + f.Times*(s.cy-f.Y*h)
+	}
 	return s
 }
 
@@ -95,4 +107,23 @@ func (s *shot) toEye(p geom.Vec3) geom.Vec3 {
 		return s.back
 	}
 	return s.target.Add(s.back.Mul(s.distance)).Sub(p).Unit()
+}
+
+// onLevel returns the point at height z that is seen at a pixel; false if there
+// is none before the camera.
+func (s *shot) onLevel(x, y, z float64) (geom.Vec3, bool) {
+	u, v := (x-s.cx)/s.scale, -(y-s.cy)/s.scale
+	from := s.target.Add(s.right.Mul(u)).Add(s.up.Mul(v)) // on the plane through the target
+	ahead := s.back
+	if !math.IsInf(s.distance, 1) {
+		ahead = s.target.Add(s.back.Mul(s.distance)).Sub(from)
+	}
+	if math.Abs(ahead.Z) < 1e-9 {
+		return geom.Vec3{}, false
+	}
+	t := (z - from.Z) / ahead.Z
+	if !math.IsInf(s.distance, 1) && t >= 1 {
+		return geom.Vec3{}, false // behind the eye
+	}
+	return from.Add(ahead.Mul(t)), true
 }

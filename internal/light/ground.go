@@ -1,6 +1,8 @@
 package light
 
 import (
+	"math"
+
 	"facings/internal/colour"
 	"facings/internal/geom"
 )
@@ -67,13 +69,38 @@ func smoothGrid(v []float64, n int) []float64 {
 
 func luminance(c colour.Linear) float64 { return 0.2126*c.R + 0.7152*c.G + 0.0722*c.B }
 
-// groundPiece is black, as opaque as the ground is shaded: over any paper it
-// leaves a shadow. It fades towards the picture's edges, so that none is cut off.
-func (r *renderer) groundPiece(q piece) (colour.Linear, float64) {
-	f := r.ground.F[q.face]
-	c := r.pieceCorners
-	wp, wq, wr := blend3(&r.shot, c[f[0]], c[f[1]], c[f[2]], q.x, q.y)
-	w, h := float64(r.scene.Width), float64(r.scene.Height)
-	fade := min(max(min(q.x, w-q.x, q.y, h-q.y)/(0.08*min(w, h)), 0), 1)
-	return colour.Linear{}, 0.75 * fade * (wp*r.shade[f[0]] + wq*r.shade[f[1]] + wr*r.shade[f[2]])
+// drawGround lays the shadow on the ground: black, as opaque as the ground is
+// shaded, so that it is a shadow over any paper. It fades towards the picture's
+// edges, so that none is cut off.
+func (st *Stage) drawGround(img *Image) {
+	box := st.ground.Bounds()
+	scale := groundCells / box.Size().X
+	w, h := float64(img.W), float64(img.H)
+	rim := 0.08 * min(w, h)
+	for y := range img.H {
+		for x := range img.W {
+			px, py := float64(x)+0.5, float64(y)+0.5
+			p, ok := st.shot.onLevel(px, py, box.Min.Z)
+			if !ok {
+				continue
+			}
+			dark := gridAt(st.shade, groundCells+1, (p.X-box.Min.X)*scale, (p.Y-box.Min.Y)*scale)
+			if dark > 0 {
+				img.blend(x, y, colour.Linear{}, 0.75*dark*min(min(px, w-px, py, h-py)/rim, 1))
+			}
+		}
+	}
+}
+
+// gridAt blends between the values of a square grid of n × n at (x, y), counted
+// in cells; 0 outside.
+func gridAt(v []float64, n int, x, y float64) float64 {
+	if !(x >= 0 && y >= 0 && x < float64(n-1) && y < float64(n-1)) {
+		return 0
+	}
+	i := int(y)*n + int(x)
+	fx, fy := x-math.Floor(x), y-math.Floor(y)
+	low := float64(v[i]*(1-fx)) + float64(v[i+1]*fx)
+	high := float64(v[i+n]*(1-fx)) + float64(v[i+n+1]*fx)
+	return float64(low*(1-fy)) + float64(high*fy)
 }

@@ -1,6 +1,8 @@
 package light
 
 import (
+	"slices"
+
 	"facings/internal/colour"
 )
 
@@ -13,9 +15,51 @@ func dim(c colour.Linear) colour.Linear {
 	return colour.Linear{R: pale(c.R), G: pale(c.G), B: pale(c.B)}
 }
 
+// slivers are taken off the coverage of what is under way: bits so small beside
+// the largest that their outline would be all there is to see, such as a glimpse
+// of a base's far rim behind a hoof.
+func slivers(active []float64, w, h int) {
+	const few, share = 40, 1.0 / 100  // pixels, and of the largest bit
+	bit := make([]int32, len(active)) // number of the bit that a pixel belongs to
+	var sizes []float64
+	var open []int
+	for i := range active {
+		if active[i] == 0 || bit[i] != 0 {
+			continue
+		}
+		sizes = append(sizes, 0)
+		n := int32(len(sizes))
+		bit[i], open = n, append(open[:0], i)
+		for len(open) > 0 {
+			j := open[len(open)-1]
+			open = open[:len(open)-1]
+			sizes[n-1] += active[j]
+			x, y := j%w, j/w
+			for v := max(y-1, 0); v <= min(y+1, h-1); v++ {
+				for u := max(x-1, 0); u <= min(x+1, w-1); u++ {
+					if k := v*w + u; active[k] > 0 && bit[k] == 0 {
+						bit[k] = n
+						open = append(open, k)
+					}
+				}
+			}
+		}
+	}
+	if len(sizes) < 2 {
+		return
+	}
+	least := min(few, share*slices.Max(sizes))
+	for i, n := range bit {
+		if n > 0 && sizes[n-1] < least {
+			active[i] = 0
+		}
+	}
+}
+
 // outline draws a double line around the area whose coverage of each pixel is
 // given: black against it, white outside, so that it stands out from any ground.
 func outline(img *Image, active []float64) {
+	slivers(active, img.W, img.H)
 	width := max(2, img.H/400)
 	inner := spreadMax(active, img.W, img.H, width)
 	outer := spreadMax(active, img.W, img.H, 2*width)
@@ -31,18 +75,33 @@ func outline(img *Image, active []float64) {
 }
 
 // spreadMax returns the largest value within radius pixels of each, over a disc.
+//
+// Only values that some neighbour does not reach need spreading: from any other
+// a step towards the place asked about stays within the disc and loses nothing.
 func spreadMax(v []float64, w, h, radius int) []float64 {
 	out := append([]float64(nil), v...)
+	var disc [][2]int
 	for dy := -radius; dy <= radius; dy++ {
 		for dx := -radius; dx <= radius; dx++ {
-			if dx*dx+dy*dy > radius*radius+radius {
+			if dx*dx+dy*dy <= radius*radius+radius {
+				disc = append(disc, [2]int{dx, dy})
+			}
+		}
+	}
+	for y := range h {
+		for x := range w {
+			i := y*w + x
+			s := v[i]
+			if s == 0 {
 				continue
 			}
-			for y := max(0, -dy); y < min(h, h-dy); y++ {
-				for x := max(0, -dx); x < min(w, w-dx); x++ {
-					if s := v[(y+dy)*w+x+dx]; s > out[y*w+x] {
-						out[y*w+x] = s
-					}
+			left, right, up, down := x == 0 || v[i-1] >= s, x == w-1 || v[i+1] >= s, y == 0 || v[i-w] >= s, y == h-1 || v[i+w] >= s
+			if left && right && up && down {
+				continue
+			}
+			for _, d := range disc {
+				if px, py := x+d[0], y+d[1]; px >= 0 && py >= 0 && px < w && py < h && out[py*w+px] < s {
+					out[py*w+px] = s
 				}
 			}
 		}

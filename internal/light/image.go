@@ -47,42 +47,59 @@ func (m *Image) Draw(src *Image, x, y int) {
 	}
 }
 
-// steps are the linear values half-way between the sRGB codes, so that the code
-// of a value is the number of steps below it.
-func steps() (out [255]float64) {
-	for i := range out {
-		v := (float64(i) + 0.5) / 255
-		out[i] = colour.SRGB{R: v}.Decode().R
-	}
-	return out
+// coder turns linear values into sRGB codes.
+type coder struct {
+	steps [255]float64 // the linear values half-way between codes: the code of a value is the number of steps below it
+	first [1024]uint8  // the code of i/1024
 }
 
-func codeOf(steps *[255]float64, v float64) uint8 {
-	lo, hi := 0, 255
-	for lo < hi {
-		mid := (lo + hi) / 2
-		if steps[mid] < v {
-			lo = mid + 1
-		} else {
-			hi = mid
-		}
+func newCoder() *coder {
+	c := &coder{}
+	for i := range c.steps {
+		v := (float64(i) + 0.5) / 255
+		c.steps[i] = colour.SRGB{R: v}.Decode().R
 	}
-	return uint8(lo)
+	code := 0
+	for i := range c.first {
+		for code < 255 && c.steps[code] < float64(i)/1024 {
+			code++
+		}
+		c.first[i] = uint8(code)
+	}
+	return c
+}
+
+func (c *coder) code(v float64) uint8 {
+	if !(v > 0) {
+		return 0
+	}
+	if v >= 1 {
+		return 255
+	}
+	code := c.first[int(v*1024)]
+	for code < 255 && c.steps[code] < v {
+		code++
+	}
+	return code
 }
 
 // NRGBA encodes the picture as sRGB with straight alpha. Values above 1 clip.
 func (m *Image) NRGBA() *image.NRGBA {
 	out := image.NewNRGBA(image.Rect(0, 0, m.W, m.H))
-	table := steps()
+	table := newCoder()
 	for i, c := range m.Pix {
 		a := m.A[i]
+		if i > 0 && c == m.Pix[i-1] && a == m.A[i-1] { // paper, most of it
+			copy(out.Pix[4*i:4*i+4], out.Pix[4*i-4:])
+			continue
+		}
 		if a <= 0 {
 			continue
 		}
 		c = scaleRGB(c, 1/a)
-		out.Pix[4*i] = codeOf(&table, c.R)
-		out.Pix[4*i+1] = codeOf(&table, c.G)
-		out.Pix[4*i+2] = codeOf(&table, c.B)
+		out.Pix[4*i] = table.code(c.R)
+		out.Pix[4*i+1] = table.code(c.G)
+		out.Pix[4*i+2] = table.code(c.B)
 		out.Pix[4*i+3] = uint8(math.Round(min(a, 1) * 255))
 	}
 	return out

@@ -51,7 +51,11 @@ func DrawLines(d Drawing) (*Image, []Callout, error) {
 	if 2*column > d.Width*2/3 {
 		return nil, nil, fmt.Errorf("a drawing %d pixels wide has no room for lettering of %d pixels on both sides: make it wider or the texts shorter", d.Width, column)
 	}
-	b := newSampleGrid(&d, column)
+	b := newSampleGrid(&d, column, d.Mesh.Solid())
+	b.normals = make([]geom.Vec3, len(d.Mesh.F))
+	for i := range b.normals {
+		b.normals[i] = d.Mesh.FaceNormal(i)
+	}
 	img := b.paint(&d)
 	var hidden []Callout
 	if len(d.Callouts) > 0 {
@@ -65,57 +69,59 @@ type sampleGrid struct {
 	m       *geom.Mesh
 	w, h    int // samples
 	face    []int32
-	depth   []float64 // mm towards the eye
-	normals []geom.Vec3
-	jump    float64 // mm; a step in depth from which there is an outline
+	depth   []float64   // mm towards the eye
+	normals []geom.Vec3 // of the faces; for drawing
+	jump    float64     // mm; a step in depth from which there is an outline
 }
 
-func newSampleGrid(d *Drawing, column int) *sampleGrid {
+// newSampleGrid finds the face seen at every sample. Of a solid only the faces
+// that look at the camera are asked, since no other can be seen.
+func newSampleGrid(d *Drawing, column int, solid bool) *sampleGrid {
 	m := d.Mesh
 	b := &sampleGrid{m: m, w: d.Width * lineScale, h: d.Height * lineScale, jump: 0.012 * m.Bounds().Size().Len()}
 	b.face, b.depth = make([]int32, b.w*b.h), make([]float64, b.w*b.h)
 	for i := range b.face {
 		b.face[i] = -1
 	}
-	b.normals = make([]geom.Vec3, len(m.F))
-	for i := range m.F {
-		b.normals[i] = m.FaceNormal(i)
-	}
 	s := d.Camera.frame(m.V, b.w-2*column*lineScale, b.h)
 	s.cx += float64(column * lineScale)
 	corners := cornersOf(&s, m.V)
-	nearest := make([]float64, len(b.face))
 	for i, f := range m.F {
-		b.fill(int32(i), corners[f[0]], corners[f[1]], corners[f[2]], nearest)
+		b.fill(int32(i), corners[f[0]], corners[f[1]], corners[f[2]], solid)
 	}
-	for i, f := range b.face {
-		if f < 0 {
-			continue
-		}
-		b.depth[i] = nearest[i]
-		if !math.IsInf(s.distance, 1) {
-			b.depth[i] = s.distance - s.distance/nearest[i]
+	if !math.IsInf(s.distance, 1) {
+		for i, near := range b.depth {
+			b.depth[i] = s.distance - s.distance/near
 		}
 	}
 	return b
 }
 
-// fill puts a triangle into the samples where it is nearest.
-func (b *sampleGrid) fill(face int32, p, q, r corner, nearest []float64) {
+// fill puts a triangle into the samples where it is nearest; of a solid, one that
+// looks away is left out.
+func (b *sampleGrid) fill(face int32, p, q, r corner, solid bool) {
 	det := float64((q.x-p.x)*(r.y-p.y)) - float64((q.y-p.y)*(r.x-p.x))
-	if det == 0 || math.IsNaN(det) {
+	if det == 0 || math.IsNaN(det) || solid && det > 0 {
 		return
 	}
-	inv := 1 / det
+	if det < 0 {
+		q, r, det = r, q, -det
+	}
+	ep, eq, er := edgeOf(q, r), edgeOf(r, p), edgeOf(p, q)
+	kp, kq, kr := p.near/det, q.near/det, r.near/det
+	x0, x1 := max(int(min(p.x, q.x, r.x)), 0), min(int(max(p.x, q.x, r.x)), b.w-1)
 	for y := max(int(min(p.y, q.y, r.y)), 0); y <= min(int(max(p.y, q.y, r.y)), b.h-1); y++ {
-		for x := max(int(min(p.x, q.x, r.x)), 0); x <= min(int(max(p.x, q.x, r.x)), b.w-1); x++ {
-			wp, wq, wr := weights(p, q, r, float64(x)+0.5, float64(y)+0.5, inv)
+		fy := float64(y) + 0.5
+		rp, rq, rr := float64(ep.b*fy)+ep.c, float64(eq.b*fy)+eq.c, float64(er.b*fy)+er.c
+		for x := x0; x <= x1; x++ {
+			fx := float64(x) + 0.5
+			wp, wq, wr := float64(ep.a*fx)+rp, float64(eq.a*fx)+rq, float64(er.a*fx)+rr
 			if wp < 0 || wq < 0 || wr < 0 {
 				continue
 			}
 			i := y*b.w + x
-			if n := float64(wp*p.near) + float64(wq*q.near) + float64(wr*r.near); b.face[i] < 0 || n > nearest[i] {
-				nearest[i], b.face[i] = n, face
+			if n := float64(wp*kp) + float64(wq*kq) + float64(wr*kr); b.face[i] < 0 || n > b.depth[i] {
+				b.depth[i], b.face[i] = n, face
 			}
 		}
 	}
@@ -129,13 +135,11 @@ const (
 	outlineLine
 )
 
-// between tells which line runs between two neighbouring samples; beyond are the
+// between tells which line runs between two neighbouring samples that see
+// different faces; before and beyond are the
 // samples one further on either side, which tell a step from a slope.
 func (b *sampleGrid) between(before, i, j, beyond int, creaseCos float64) int {
 	fi, fj := b.face[i], b.face[j]
-	if fi == fj {
-		return noLine
-	}
 	if fi < 0 || fj < 0 {
 		return outlineLine
 	}
@@ -172,6 +176,9 @@ func (b *sampleGrid) paint(d *Drawing) *Image {
 		if at+1 >= n {
 			return
 		}
+		if b.face[i] == b.face[i+step] {
+			return
+		}
 		k := b.between(i-step*min(at, 1), i, i+step, i+step*min(n-1-at, 2), cos)
 		kind[i] = max(kind[i], uint8(k))
 	}
@@ -184,42 +191,46 @@ func (b *sampleGrid) paint(d *Drawing) *Image {
 	ink := b.thicken(kind)
 	img := NewImage(d.Width, d.Height)
 	const share = 1.0 / (lineScale * lineScale)
-	for y := range b.h {
-		for x := range b.w {
-			i := y*b.w + x
+	for to := range img.Pix {
+		corner := to/d.Width*lineScale*b.w + to%d.Width*lineScale
+		var sum colour.Linear
+		for k := range lineScale * lineScale {
+			i := corner + k/lineScale*b.w + k%lineScale
 			c := d.Paper
 			if f := b.face[i]; f >= 0 && int(b.m.FaceLabel(int(f))) < len(d.Fill) {
 				c = d.Fill[b.m.FaceLabel(int(f))]
 			}
-			to := y/lineScale*d.Width + x/lineScale
-			img.Pix[to] = addRGB(img.Pix[to], scaleRGB(mixRGB(c, d.Ink, ink[i]), share))
-			img.A[to] = 1
+			if ink[i] != noLine {
+				c = mixRGB(c, d.Ink, darkness(ink[i]))
+			}
+			sum = addRGB(sum, scaleRGB(c, share))
 		}
+		img.Pix[to], img.A[to] = sum, 1
 	}
 	return img
 }
 
-// thicken gives each kind of line its width and darkness: 0 to 1 per sample.
-func (b *sampleGrid) thicken(kind []uint8) []float64 {
-	out := make([]float64, len(kind))
+// darkness of a kind of line.
+func darkness(kind uint8) float64 {
+	if kind == crease {
+		return 0.75
+	}
+	return 1
+}
+
+// thicken gives each kind of line its width.
+func (b *sampleGrid) thicken(kind []uint8) []uint8 {
+	out := make([]uint8, len(kind))
 	for y := range b.h {
 		for x := range b.w {
 			k := kind[y*b.w+x]
 			if k == noLine {
 				continue
 			}
-			radius, dark := 0, 0.75
-			switch k {
-			case border:
-				radius, dark = 1, 1
-			case outlineLine:
-				radius, dark = 2, 1
-			}
+			radius := int(k) - crease // a crease is one sample wide, a border three, an outline five
 			for v := max(y-radius, 0); v <= min(y+radius, b.h-1); v++ {
 				for u := max(x-radius, 0); u <= min(x+radius, b.w-1); u++ {
-					if i := v*b.w + u; dark > out[i] {
-						out[i] = dark
-					}
+					out[v*b.w+u] = max(out[v*b.w+u], k)
 				}
 			}
 		}

@@ -21,21 +21,55 @@ type band struct {
 	width, y0, y1 int
 	near          []float64
 	face          []int32
+	from, to      [bandRows]int // the columns of each row that something was drawn in
 }
 
-const bandRows = 32
+// bandRows is so few that a band of a usual picture stays in a processor's cache.
+const bandRows = 16
 
 func newBand(width int) *band {
 	n := width * bandRows * sampleCount
-	return &band{width: width, near: make([]float64, n), face: make([]int32, n)}
+	b := &band{width: width, near: make([]float64, n), face: make([]int32, n)}
+	for row := range bandRows {
+		b.from[row], b.to[row] = 0, width
+		b.clear(row)
+	}
+	return b
 }
 
-func (b *band) clear(y0, y1 int) {
-	b.y0, b.y1 = y0, y1
-	for i := range b.face {
+// clear empties a row.
+func (b *band) clear(row int) {
+	from, to := (row*b.width+b.from[row])*sampleCount, (row*b.width+b.to[row])*sampleCount
+	for i := from; i < to; i++ {
 		b.face[i] = -1
 		b.near[i] = math.Inf(-1)
 	}
+	b.from[row], b.to[row] = b.width, 0
+}
+
+// edge is one side of a triangle as a function of place, a·x + b·y + c: not
+// negative on the inner side. Swapping its ends negates it bit for bit, so that
+// of two triangles that share it no sample falls between.
+type edge struct{ a, b, c float64 }
+
+func edgeOf(p, q corner) edge {
+	return edge{p.y - q.y, q.x - p.x, float64(p.x*q.y) - float64(p.y*q.x)}
+}
+
+// offsets are what an edge's value changes by from a pixel's corner to its
+// samples, with the least and the largest of them.
+func (e edge) offsets() (out [sampleCount]float64, least, most float64) {
+	least, most = math.Inf(1), math.Inf(-1)
+	for s, o := range samples {
+		out[s] = float64(e.a*(o[0]/16)) + float64(e.b*(o[1]/16))
+		if out[s] < least {
+			least = out[s]
+		}
+		if out[s] > most {
+			most = out[s]
+		}
+	}
+	return out, least, most
 }
 
 // draw puts a triangle into the samples where it is nearest. Of two at the same
@@ -45,22 +79,54 @@ func (b *band) draw(face int32, p, q, r corner) {
 	if det == 0 || math.IsNaN(det) {
 		return
 	}
+	if det < 0 {
+		q, r, det = r, q, -det
+	}
 	x0 := max(int(math.Floor(min(p.x, q.x, r.x))), 0)
 	x1 := min(int(math.Floor(max(p.x, q.x, r.x))), b.width-1)
 	y0 := max(int(math.Floor(min(p.y, q.y, r.y))), b.y0)
 	y1 := min(int(math.Floor(max(p.y, q.y, r.y))), b.y1-1)
-	inv := 1 / det
+	if x0 > x1 || y0 > y1 {
+		return
+	}
+	ep, eq, er := edgeOf(q, r), edgeOf(r, p), edgeOf(p, q)
+	op, lp, mp := ep.offsets()
+	oq, lq, mq := eq.offsets()
+	or, lr, mr := er.offsets()
+	kp, kq, kr := p.near/det, q.near/det, r.near/det
+	var deeper [sampleCount]float64
+	for s := range deeper {
+		deeper[s] = float64(op[s]*kp) + float64(oq[s]*kq) + float64(or[s]*kr)
+	}
 	for y := y0; y <= y1; y++ {
+		fy := float64(y)
+		rp, rq, rr := float64(ep.b*fy)+ep.c, float64(eq.b*fy)+eq.c, float64(er.b*fy)+er.c
+		row := y - b.y0
+		b.from[row], b.to[row] = min(b.from[row], x0), max(b.to[row], x1+1)
 		for x := x0; x <= x1; x++ {
-			at := ((y-b.y0)*b.width + x) * sampleCount
-			for s, o := range samples {
-				sx, sy := float64(x)+o[0]/16, float64(y)+o[1]/16
-				wp, wq, wr := weights(p, q, r, sx, sy, inv)
-				if wp < 0 || wq < 0 || wr < 0 {
+			fx := float64(x)
+			vp, vq, vr := float64(ep.a*fx)+rp, float64(eq.a*fx)+rq, float64(er.a*fx)+rr
+			if vp+mp < 0 || vq+mq < 0 || vr+mr < 0 {
+				continue // the whole pixel lies beside it
+			}
+			at := (row*b.width + x) * sampleCount
+			near, faces := (*[sampleCount]float64)(b.near[at:]), (*[sampleCount]int32)(b.face[at:])
+			depth := float64(vp*kp) + float64(vq*kq) + float64(vr*kr)
+			if vp+lp >= 0 && vq+lq >= 0 && vr+lr >= 0 { // and here it fills the whole pixel
+				for s := range sampleCount {
+					if n := depth + deeper[s]; n > near[s] {
+						near[s], faces[s] = n, face
+					}
+				}
+				continue
+			}
+			for s := range sampleCount {
+				// The sign of any of the three tells; + 0 turns -0 into 0.
+				if int64(math.Float64bits(vp+op[s]+0)|math.Float64bits(vq+oq[s]+0)|math.Float64bits(vr+or[s]+0)) < 0 {
 					continue
 				}
-				if n := float64(wp*p.near) + float64(wq*q.near) + float64(wr*r.near); n > b.near[at+s] {
-					b.near[at+s], b.face[at+s] = n, face
+				if n := depth + deeper[s]; n > near[s] {
+					near[s], faces[s] = n, face
 				}
 			}
 		}
@@ -88,9 +154,21 @@ type piece struct {
 func (b *band) pieces(x, y int, out []piece) []piece {
 	out = out[:0]
 	at := ((y-b.y0)*b.width + x) * sampleCount
+	faces := (*[sampleCount]int32)(b.face[at:])
+	first := faces[0]
+	alike := true
+	for _, f := range faces {
+		alike = alike && f == first
+	}
+	if alike {
+		if first >= 0 {
+			out = append(out, piece{first, 1, float64(x) + 0.5, float64(y) + 0.5})
+		}
+		return out
+	}
 next:
 	for s, o := range samples {
-		f := b.face[at+s]
+		f := faces[s]
 		if f < 0 {
 			continue
 		}
@@ -113,13 +191,17 @@ next:
 }
 
 // raster walks over the picture band by band: it calls visit for each pixel that
-// something covers, always in the same order.
-func raster(f [][3]int32, corners []corner, width, height int, visit func(x, y int, b *band)) {
+// something covers, always in the same order, with what covers it. Of a solid
+// only the faces that look at the camera are drawn, since no other can be seen.
+func raster(f [][3]int32, corners []corner, width, height int, solid bool, visit func(x, y int, pieces []piece)) {
 	buckets := make([][]int32, (height+bandRows-1)/bandRows)
 	for i, t := range f {
-		y0 := min(corners[t[0]].y, corners[t[1]].y, corners[t[2]].y)
-		y1 := max(corners[t[0]].y, corners[t[1]].y, corners[t[2]].y)
-		if !(y1 >= 0 && y0 < float64(height)) {
+		p, q, r := &corners[t[0]], &corners[t[1]], &corners[t[2]]
+		if solid && float64((q.x-p.x)*(r.y-p.y))-float64((q.y-p.y)*(r.x-p.x)) >= 0 {
+			continue
+		}
+		y0, y1 := min(p.y, q.y, r.y), max(p.y, q.y, r.y)
+		if !(y1 >= 0 && y0 < float64(height)) || max(p.x, q.x, r.x) < 0 || min(p.x, q.x, r.x) >= float64(width) {
 			continue
 		}
 		first, last := int(max(y0, 0))/bandRows, int(min(y1, float64(height-1)))/bandRows
@@ -128,19 +210,24 @@ func raster(f [][3]int32, corners []corner, width, height int, visit func(x, y i
 		}
 	}
 	b := newBand(width)
+	var pieces []piece
 	for k, list := range buckets {
 		if len(list) == 0 {
 			continue
 		}
-		b.clear(k*bandRows, min((k+1)*bandRows, height))
+		b.y0, b.y1 = k*bandRows, min((k+1)*bandRows, height)
 		for _, i := range list {
 			t := f[i]
 			b.draw(i, corners[t[0]], corners[t[1]], corners[t[2]])
 		}
 		for y := b.y0; y < b.y1; y++ {
-			for x := range width {
-				visit(x, y, b)
+			row := y - b.y0
+			for x := b.from[row]; x < b.to[row]; x++ {
+				if pieces = b.pieces(x, y, pieces); len(pieces) > 0 {
+					visit(x, y, pieces)
+				}
 			}
+			b.clear(row)
 		}
 	}
 }

@@ -88,10 +88,10 @@ func TestAveragingIsLinear(t *testing.T) {
 	if got := img.NRGBA().Pix[0]; got != 188 {
 		t.Errorf("code %d, want 188", got)
 	}
+	table := newCoder()
 	for code := range 256 {
 		v := colour.SRGB{R: float64(code) / 255}.Decode().R
-		table := steps()
-		if got := codeOf(&table, v); int(got) != code {
+		if got := table.code(v); int(got) != code {
 			t.Errorf("code %d comes back as %d", code, got)
 		}
 	}

@@ -74,14 +74,14 @@ type lit struct {
 }
 
 // skyAt casts rays into the sky from every vertex.
-func (s *Studio) skyAt(m *geom.Mesh, normals []geom.Vec3, near float64, threads int) lit {
+func (s *Studio) skyAt(c *geom.Caster, normals []geom.Vec3, near float64, threads int) lit {
 	sources := sphereSources(max(s.SkyDirections, 8))
 	dirs := directions(sources)
 	radiance := make([]colour.Linear, len(dirs))
 	for i, d := range dirs {
 		radiance[i] = s.radiance(d, 0)
 	}
-	blocked := geom.Parallel{Near: near, Threads: threads}.FromVertices(m, normals, dirs)
+	blocked := geom.Parallel{Near: near, Threads: threads}.From(c, dirs)
 	out := lit{sky: make([]colour.Linear, len(normals)), open: make([]float64, len(normals))}
 	for i, n := range normals {
 		all, through := 0.0, 0.0
@@ -105,9 +105,9 @@ func (s *Studio) skyAt(m *geom.Mesh, normals []geom.Vec3, near float64, threads 
 
 // lampAt returns the share of the lamp that each vertex sees. Directions below a
 // vertex's horizon count as unseen, which softens the edge of its own shade.
-func (s *Studio) lampAt(m *geom.Mesh, normals []geom.Vec3, middle geom.Vec3, near float64, threads int) []float64 {
+func (s *Studio) lampAt(c *geom.Caster, normals []geom.Vec3, middle geom.Vec3, near float64, threads int) []float64 {
 	dirs := s.lampDirections(middle)
-	blocked := geom.Parallel{Near: near, Threads: threads}.FromVertices(m, normals, dirs)
+	blocked := geom.Parallel{Near: near, Threads: threads}.From(c, dirs)
 	out := make([]float64, len(normals))
 	for i := range normals {
 		seen := 0

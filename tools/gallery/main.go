@@ -6,20 +6,16 @@
 package main
 
 import (
-	"context"
 	"fmt"
-	"image/png"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
-	"time"
 
 	"facings"
 	"facings/internal/app"
 	"facings/internal/colour"
-	"facings/internal/demo"
 	"facings/internal/light"
+	"facings/tools/internal/drawn"
 )
 
 func main() {
@@ -43,16 +39,7 @@ func run(folder string) error {
 	if err := os.MkdirAll(folder, 0o777); err != nil {
 		return err
 	}
-	text, err := fs.ReadFile(demo.Files(), "demo.yaml")
-	if err != nil {
-		return err
-	}
-	a := &app.App{Now: func() time.Time { return time.Date(2027, 1, 4, 0, 0, 0, 0, time.UTC) }, Steps: 500_000, Runs: 1}
-	o, err := a.Read("demo.yaml", text)
-	if err != nil {
-		return o.Findings
-	}
-	plan, err := a.Plan(context.Background(), o)
+	_, _, plan, err := drawn.Demo()
 	if err != nil {
 		return err
 	}
@@ -72,6 +59,9 @@ func run(folder string) error {
 		if err := g.unit(&plan.Project.Units[i]); err != nil {
 			return err
 		}
+	}
+	if err := g.colours(); err != nil {
+		return err
 	}
 	if err := g.page(figures); err != nil {
 		return err
@@ -160,6 +150,8 @@ func (g *gallery) page(figures []facings.FigureID) error {
 		u := &g.plan.Project.Units[i]
 		fmt.Fprintf(&b, "\n![%s, figure by figure](%s/%s.png)\n", u.Name, dir, slug(u.Name))
 	}
+	fmt.Fprintf(&b, "\n## The colours\n\nFlags as they are printed (see [sheets.md](sheets.md)), folded round their poles: devices\n"+
+		"are mirrored about the pole, lettering is not.\n\n![standard-bearers from four sides](%s/colours.png)\n", dir)
 	fmt.Fprintf(&b, "\n## Pass by pass\n\nThe officer of the hussars; what is under way is outlined and in full colour, the rest fades:\n\n![twelve passes](%s/passes.png)\n", dir)
 	return os.WriteFile(filepath.Join(filepath.Dir(g.folder), "gallery.md"), []byte(b.String()), 0o666)
 }
@@ -175,7 +167,7 @@ func (g *gallery) unit(u *facings.Unit) error {
 		files = max(files, f.File)
 		camera := light.Camera{AzimuthDeg: 35, ElevationDeg: 14, Margin: 0.05, PixelsPerMM: 5}
 		width := 190
-		if _, horse := f.Body.Area("horse coat"); horse {
+		if wide(f.Body) {
 			width = 300
 		}
 		img, err := g.pictures.Draw(app.View{Figure: i, Passes: app.Finished, Camera: camera, Width: width, Height: 370, Background: &paper, GroundShadow: true})
@@ -189,6 +181,41 @@ func (g *gallery) unit(u *facings.Unit) error {
 		cells = append(cells, light.Cell{Picture: img, Caption: caption})
 	}
 	return g.sheet(cells, files, slug(u.Name)+".png")
+}
+
+// colours shows everyone who carries a flag from four sides, so that obverse and
+// reverse are seen.
+func (g *gallery) colours() error {
+	var cells []light.Cell
+	for i, f := range g.plan.Roster.Figures {
+		if _, pole := f.Body.Area("flag pole"); !pole {
+			continue
+		}
+		for n, azimuth := range []float64{30, 120, 210, 300} {
+			camera := light.Camera{AzimuthDeg: azimuth, ElevationDeg: 12, Margin: 0.04}
+			img, err := g.pictures.Draw(app.View{Figure: i, Passes: app.Finished, Camera: camera, Width: 320, Height: 380, Background: &paper, GroundShadow: true})
+			if err != nil {
+				return err
+			}
+			caption := ""
+			if n == 0 {
+				caption = f.ID.Unit
+			}
+			cells = append(cells, light.Cell{Picture: img, Caption: caption})
+		}
+	}
+	return g.sheet(cells, 4, "colours.png")
+}
+
+// wide reports whether a figure takes more room than a man: on a horse, under a
+// flag, or a gun.
+func wide(b facings.Body) bool {
+	for _, area := range []string{"horse coat", "flag pole", "barrel"} {
+		if _, ok := b.Area(area); ok {
+			return true
+		}
+	}
+	return false
 }
 
 // progress shows one figure as the passes go on, what is under way outlined.
@@ -218,16 +245,7 @@ func (g *gallery) sheet(cells []light.Cell, columns int, name string) error {
 	if err != nil {
 		return err
 	}
-	f, err := os.Create(filepath.Join(g.folder, name))
-	if err != nil {
-		return err
-	}
-	e := png.Encoder{CompressionLevel: png.BestCompression}
-	if err := e.Encode(f, img.NRGBA()); err != nil {
-		f.Close()
-		return err
-	}
-	return f.Close()
+	return drawn.WritePNG(filepath.Join(g.folder, name), img.NRGBA())
 }
 
 // slug makes a file name of a name.
