@@ -85,6 +85,26 @@ var mutations = []mutation{
 	{"coats of an area change places", swapRule(facings.RuleCoats)},
 	{"outside before inside", swapRule(facings.RuleInside)},
 	{"neat before messy", swapRule(facings.RuleMessy)},
+	{"a rule that the plan states is broken", func(rng *rand.Rand, _ *facings.Project, _ *facings.Roster, c *facings.Coats, o *facings.Order) bool {
+		i := rng.IntN(len(o.Pieces))
+		c.Lags = append(slices.Clone(c.Lags), facings.Lag{From: o.Pieces[len(o.Pieces)-1].Task, To: o.Pieces[i].Task, Rule: facings.RuleMessy})
+		return i < len(o.Pieces)-1
+	}},
+	{"a flag glued on before it is made", func(_ *rand.Rand, _ *facings.Project, _ *facings.Roster, c *facings.Coats, o *facings.Order) bool {
+		i := slices.IndexFunc(c.Tasks, func(t facings.Task) bool { return t.Stage == facings.StageMakeFlag })
+		j := slices.IndexFunc(c.Tasks, func(t facings.Task) bool { return t.Stage == facings.StageFlag && t.Figure == c.Tasks[i].Figure })
+		a, b := pieceOf(o, i), pieceOf(o, j)
+		long, short := a.End.Sub(a.Start), b.End.Sub(b.Start)
+		a.Start, b.Start = b.Start, a.Start
+		a.End, b.End = a.Start.Add(long), b.Start.Add(short)
+		c.Lags = nil
+		return true
+	}},
+	{"a flag that nobody makes", func(_ *rand.Rand, _ *facings.Project, _ *facings.Roster, c *facings.Coats, o *facings.Order) bool {
+		i := slices.IndexFunc(c.Tasks, func(t facings.Task) bool { return t.Stage == facings.StageMakeFlag })
+		c.Tasks[i].Coat = 9
+		return true
+	}},
 	{"eyes not last", swapRule(facings.RuleEyes)},
 	{"varnish before paint", swapRule(facings.RuleVarnish)},
 	{"ending out of order", swapRule(facings.RuleEnding)},
@@ -187,7 +207,8 @@ var mutations = []mutation{
 	{"no fresh water after a metallic", func(_ *rand.Rand, p *facings.Project, _ *facings.Roster, c *facings.Coats, o *facings.Order) bool {
 		for i := 1; i < len(o.Pieces); i++ {
 			a, b := &o.Pieces[i-1], &o.Pieces[i]
-			if c.Tasks[a.Task].Kind == facings.Metallic && c.Tasks[b.Task].Kind == facings.Opaque && b.Start.Sub(a.End) < time.Hour {
+			watered := []facings.Kind{facings.Opaque, facings.Translucent, facings.Wash, facings.Ink}
+			if c.Tasks[a.Task].Kind == facings.Metallic && slices.Contains(watered, c.Tasks[b.Task].Kind) && b.Start.Sub(a.End) < time.Hour {
 				long := b.End.Sub(b.Start)
 				b.Start = a.End.Add(time.Duration(p.Changes().PaintMinutes.Seconds()+40) * time.Second)
 				b.End = b.Start.Add(long)
@@ -331,6 +352,37 @@ func TestEveryMutationIsRejected(t *testing.T) {
 				t.Error("the mutation found nothing to break, so it tests nothing")
 			}
 		})
+	}
+}
+
+// TestEachPainterAtTheirOwnPace: a slow painter beside a quick one is not given
+// the mean of their times.
+func TestEachPainterAtTheirOwnPace(t *testing.T) {
+	text, err := fs.ReadFile(demo.Files(), "mounted24.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	two := strings.Replace(string(text), "  painters:\n", `  painters:
+    Jost: {pace: 2, sittings: [{days: [mon, wed, fri], from: "19:30", to: "22:00"}]}
+`, 1)
+	a := &app.App{Steps: 20_000, Runs: 5}
+	o, err := a.Read("two.yaml", []byte(two))
+	if err != nil {
+		t.Fatal(o.Findings)
+	}
+	plan, err := a.Plan(context.Background(), o) // goes through the checker
+	if err != nil {
+		t.Fatal(err, plan.Findings)
+	}
+	_, c, ord := clone(plan)
+	for i := range ord.Pieces {
+		if piece := &ord.Pieces[i]; ord.Passes[piece.Pass].Painter == 0 {
+			piece.End = piece.Start.Add(time.Duration(c.Tasks[piece.Task].Seconds) * time.Second)
+		}
+	}
+	found := check.Order(plan.Project, plan.Roster, &c, &ord)
+	if !slices.ContainsFunc(found, func(d facings.Diagnostic) bool { return d.ID == "task-time" }) {
+		t.Error("the checker accepts the mean of two painters' times for the slow one")
 	}
 }
 

@@ -2,6 +2,7 @@ package check
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"time"
 
@@ -13,8 +14,17 @@ import (
 // its painter, every rule of the plan holds on every figure, set-ups have their
 // time, and the totals are the sums of the parts.
 func Order(p *facings.Project, r *facings.Roster, c *facings.Coats, o *facings.Order) facings.Diagnostics {
-	k := &checker{findings: &findings{}, p: p, r: r, c: c, o: o, leave: make([]map[string]bool, len(r.Figures))}
+	return Rest(p, r, c, o, facings.Progress{}, time.Time{})
+}
+
+// Rest checks a plan of what is left at an instant: nothing that is done or
+// skipped is planned again, nothing that is left is missing or begins before
+// the instant, and what is done has dried where something goes over it.
+func Rest(p *facings.Project, r *facings.Roster, c *facings.Coats, o *facings.Order, progress facings.Progress, from time.Time) facings.Diagnostics {
+	k := &checker{findings: &findings{}, p: p, r: r, c: c, o: o, progress: progress, from: from,
+		leave: make([]map[string]bool, len(r.Figures))}
 	k.tasks()
+	k.past()
 	if !k.pieces() {
 		return k.list // without times for every task the rest means nothing
 	}
@@ -33,8 +43,12 @@ type checker struct {
 	c *facings.Coats
 	o *facings.Order
 
+	progress facings.Progress
+	from     time.Time
+	done     []bool // per task: before the plan
+
 	when  []span // per task
-	by    []int  // painter per task
+	by    []int  // painter per task, -1 for what was done before
 	index map[taskKey]int
 	leave []map[string]bool // per figure, filled when asked for: areas that stay bare
 }
@@ -52,7 +66,6 @@ type taskKey struct {
 // takes, on one painter, inside one of that painter's sittings, and that no
 // painter does two things at once.
 func (k *checker) pieces() bool {
-	k.when, k.by = make([]span, len(k.c.Tasks)), make([]int, len(k.c.Tasks))
 	seen := make([]bool, len(k.c.Tasks))
 	ok := true
 	for _, piece := range k.o.Pieces {
@@ -66,17 +79,25 @@ func (k *checker) pieces() bool {
 			ok = false
 		}
 		seen[piece.Task] = true
+		if k.done[piece.Task] {
+			k.add("task-done", "", "%s is planned though it is done", k.name(piece.Task))
+			ok = false
+		}
+		if piece.Start.Before(k.from) {
+			k.add("task-past", "", "%s begins at %v, before the plan does", k.name(piece.Task), piece.Start)
+		}
 		k.when[piece.Task] = span{piece.Start, piece.End}
 		if k.by[piece.Task] = k.o.Passes[piece.Pass].Painter; k.by[piece.Task] < 0 || k.by[piece.Task] >= max(1, len(k.p.Calendar.Painters)) {
 			k.add("painter", "/calendar", "pass %d is for painter %d, who does not exist", piece.Pass+1, k.by[piece.Task]+1)
 			ok = false
 		}
-		if took := piece.End.Sub(piece.Start); took != time.Duration(k.c.Tasks[piece.Task].Seconds)*time.Second {
-			k.add("task-time", "", "%s takes %d s and is given %v", k.name(piece.Task), k.c.Tasks[piece.Task].Seconds, took)
+		need := k.pace(k.by[piece.Task]) * float64(k.c.Tasks[piece.Task].Seconds)
+		if took := piece.End.Sub(piece.Start); math.Abs(took.Seconds()-need) > 1 || len(k.p.Calendar.Painters) < 2 && took.Seconds() != need {
+			k.add("task-time", "", "%s takes %.0f s and is given %v", k.name(piece.Task), need, took)
 		}
 	}
-	for t, done := range seen {
-		if !done {
+	for t, planned := range seen {
+		if !planned && !k.done[t] {
 			k.add("task-missing", "", "%s is in no pass", k.name(t))
 			ok = false
 		}
@@ -85,6 +106,54 @@ func (k *checker) pieces() bool {
 		k.oneAtATime()
 	}
 	return ok
+}
+
+// past finds what was done before the plan: what the log says, and what lies
+// under paint that it says was laid.
+func (k *checker) past() {
+	n := len(k.c.Tasks)
+	k.done, k.when, k.by = make([]bool, n), make([]span, n), make([]int, n)
+	under := func(t facings.Task) bool {
+		return t.Stage == facings.StagePrepare || t.Stage == facings.StageUndercoat
+	}
+	painted, flown := map[int]bool{}, map[int]bool{}
+	for i, t := range k.c.Tasks {
+		if t.Figure < 0 || t.Figure >= len(k.r.Figures) {
+			continue
+		}
+		at, done := k.progress.Done[facings.TaskKey{Figure: k.r.Figures[t.Figure].ID, Area: t.Area, Coat: t.Coat, Medium: t.Medium}]
+		if !done {
+			continue
+		}
+		k.done[i], k.when[i], k.by[i] = true, span{at, at}, -1
+		painted[t.Figure] = painted[t.Figure] || !under(t) && t.Stage != facings.StageMakeFlag
+		flown[t.Figure] = flown[t.Figure] || t.Stage == facings.StageFlag
+	}
+	for i, t := range k.c.Tasks {
+		if (painted[t.Figure] && under(t) || flown[t.Figure] && t.Stage == facings.StageMakeFlag) && !k.done[i] {
+			k.done[i], k.by[i] = true, -1 // long ago: paint has gone over it
+		}
+	}
+}
+
+// pace is how many times as long as tasks are timed a painter takes: they are
+// timed at the mean of all.
+func (k *checker) pace(painter int) float64 {
+	all := k.p.Calendar.Painters
+	if painter < 0 || painter >= len(all) {
+		return 1
+	}
+	of := func(i int) float64 {
+		if all[i].Pace > 0 {
+			return all[i].Pace
+		}
+		return 1
+	}
+	mean := 0.0
+	for i := range all {
+		mean += of(i) / float64(len(all))
+	}
+	return of(painter) / mean
 }
 
 func (k *checker) oneAtATime() {

@@ -24,13 +24,14 @@ func (k *checker) rules() {
 	for f, tasks := range byFigure {
 		k.figureRules(f, tasks)
 	}
+	k.stated()
 }
 
 func (k *checker) figureRules(f int, tasks []int) {
 	body := k.r.Figures[f].Body
 	work := map[string]*areaWork{}
 	var undercoat, endings, paint []int
-	prepare := -1
+	prepare, flag, flown := -1, -1, -1
 	for _, i := range tasks {
 		t := k.c.Tasks[i]
 		switch t.Stage {
@@ -38,6 +39,8 @@ func (k *checker) figureRules(f int, tasks []int) {
 			prepare = i
 		case facings.StageUndercoat:
 			undercoat = append(undercoat, i)
+		case facings.StageMakeFlag:
+			flag = i
 		case facings.StagePaint, facings.StageAfterVarnish:
 			w := work[t.Area]
 			if w == nil {
@@ -53,6 +56,9 @@ func (k *checker) figureRules(f int, tasks []int) {
 			}
 		default:
 			endings = append(endings, i)
+			if t.Stage == facings.StageFlag {
+				flown = i
+			}
 		}
 	}
 	byCoat := func(list []int) {
@@ -72,9 +78,26 @@ func (k *checker) figureRules(f int, tasks []int) {
 			k.messyFirst(body, w, work)
 		}
 	}
+	if flag >= 0 && flown >= 0 {
+		k.before(flag, flown, 0, facings.RuleEnding)
+	}
 	k.eyesLast(work)
 	k.ownRules(work)
 	k.endings(work, paint, endings)
+}
+
+// stated checks the rules that the plan itself gives: some rest on predicted
+// colours, of which the checker knows nothing.
+func (k *checker) stated() {
+	for _, l := range k.c.Lags {
+		if l.From < 0 || l.From >= len(k.when) || l.To < 0 || l.To >= len(k.when) {
+			k.add("rule-index", "", "a rule (%s) speaks of tasks that do not exist", l.Rule)
+			continue
+		}
+		if !k.done[l.From] || !k.done[l.To] {
+			k.before(l.From, l.To, l.Seconds.Minutes(), l.Rule)
+		}
+	}
 }
 
 // inOrder lists the areas of a figure by name, so that findings come out the
@@ -88,7 +111,11 @@ func inOrder(work map[string]*areaWork) []*areaWork {
 }
 
 // before demands that task b starts at least dry minutes after task a ends.
+// What is done is done: of it only the drying matters.
 func (k *checker) before(a, b int, dry facings.Minutes, rule facings.RuleID) {
+	if k.done[b] {
+		return
+	}
 	gap := k.when[b].start.Sub(k.when[a].end)
 	if need := time.Duration(dry.Seconds()) * time.Second; gap < need {
 		k.add("rule-broken", "", "%s: %s begins %v after %s ends; %v is needed", rule, k.name(b), gap, k.name(a), need)
@@ -121,6 +148,9 @@ func (k *checker) underneath(prepare int, undercoat []int, work map[string]*area
 	last := undercoat[len(undercoat)-1]
 	for _, w := range inOrder(work) {
 		for _, t := range append(slices.Clone(w.tasks), w.after...) {
+			if k.done[last] {
+				break // the first coat is all that can be wet of it
+			}
 			k.before(last, t, k.p.DryingOf(facings.Primer).Overcoat, facings.RuleUndercoat)
 		}
 		if len(w.tasks) > 0 {
@@ -135,7 +165,14 @@ func (k *checker) underneath(prepare int, undercoat []int, work map[string]*area
 func (k *checker) coatsInOrder(w *areaWork) {
 	list := slices.Concat(w.tasks, w.after)
 	for i := 1; i < len(list); i++ {
-		k.before(list[i-1], list[i], k.drying(list[i-1], list[i]), facings.RuleCoats)
+		for under := i - 1; under >= 0; under-- {
+			if left := !k.done[list[under]]; left || under == i-1 {
+				k.before(list[under], list[i], k.drying(list[under], list[i]), facings.RuleCoats)
+				if left {
+					break // what is under that one is its own matter
+				}
+			}
+		}
 	}
 }
 
@@ -265,6 +302,9 @@ func (k *checker) endings(work map[string]*areaWork, paint, endings []int) {
 	varnish := -1
 	for n, e := range endings {
 		for _, t := range paint {
+			if k.covered(work, t) {
+				continue
+			}
 			if t != rim || n > texture {
 				k.before(t, e, dry(t, e), facings.RuleVarnish)
 			} else if k.c.Tasks[e].Stage == facings.StageBase {
@@ -288,18 +328,29 @@ func (k *checker) endings(work map[string]*areaWork, paint, endings []int) {
 	}
 }
 
+// covered reports whether a task that is done lies under another that is.
+func (k *checker) covered(work map[string]*areaWork, t int) bool {
+	list := work[k.c.Tasks[t].Area].tasks
+	return k.done[t] && slices.ContainsFunc(list, func(x int) bool { return k.done[x] && k.c.Tasks[x].Coat > k.c.Tasks[t].Coat })
+}
+
 // batches: a batch is painted when the one before it is, and nothing is done to
 // a third batch while two are on the bench.
 func (k *checker) batches() {
 	const begun, painted, finished = 0, 1, 2 // the three parts of a batch's work
 	var first, last [3][]int                 // per part and batch: its first and its last task
 	for i, t := range k.c.Tasks {
+		if k.done[i] {
+			continue
+		}
 		part := finished
 		switch t.Stage {
 		case facings.StagePrepare, facings.StageUndercoat:
 			part = begun
 		case facings.StagePaint:
 			part = painted
+		case facings.StageMakeFlag:
+			continue // it belongs to no batch's figures
 		}
 		b := k.r.Figures[t.Figure].Batch
 		for part := range first {

@@ -78,6 +78,12 @@ func (k *checker) figureTasks(f int, left map[taskKey]bool) int {
 	}
 	n := 0
 	need := func(stage facings.Stage, area string, coat int, medium string) {
+		if k.skipped(f, area, coat, medium) {
+			if _, there := k.index[taskKey{f, stage, area, coat}]; there || left[taskKey{f, stage, area, coat}] {
+				k.add("task-skipped", "", "%s: coat %d of %s on the %s is planned or left out though it shall be skipped", figure.ID, coat+1, medium, area)
+			}
+			return
+		}
 		n++
 		key := taskKey{f, stage, area, coat}
 		i, there := k.index[key]
@@ -117,6 +123,11 @@ func (k *checker) figureTasks(f int, left map[taskKey]bool) int {
 	return n
 }
 
+// skipped reports whether the log says that a coat shall not be painted.
+func (k *checker) skipped(f int, area string, coat int, medium string) bool {
+	return k.progress.Skipped[facings.TaskKey{Figure: k.r.Figures[f].ID, Area: area, Coat: coat, Medium: medium}]
+}
+
 // mayLeave checks that a coat left out is one that may be.
 func (k *checker) mayLeave(f int, area string, c int, coat facings.Coat, left map[taskKey]bool) {
 	if !left[taskKey{f, facings.StagePaint, area, c}] {
@@ -150,7 +161,7 @@ func (k *checker) coatTime(f int, area facings.AreaSpec, c int, coat facings.Coa
 	} else if t.AreaMM2 < surface {
 		surface = t.AreaMM2 // a technique's own share of the area
 	}
-	want := k.p.WorkPace() * (h.SecondsPerArea + h.SecondsPerSquareMM*surface*area.Fiddly)
+	want := k.p.PaceOf(t.Technique, area.Fiddly) * (h.SecondsPerArea + h.SecondsPerSquareMM*surface*area.Fiddly)
 	if math.Abs(want-float64(t.Seconds)) > 1 {
 		k.add("task-time", "", "%s takes %d s where its surface asks for %.0f", k.name(i), t.Seconds, want)
 	}
@@ -172,10 +183,16 @@ func (k *checker) endingTasks(f int, unit *facings.Unit) int {
 			}
 			stage, area, wanted = facings.StageFlag, "flag", unit.Flag != nil && figure.ID.Role == bearer
 		}
-		if !wanted {
+		if !wanted || k.skipped(f, area, s, step.Paint) {
 			continue
 		}
 		n++
+		if step.Step == facings.EndFlag && !k.skipped(f, area, s, "") {
+			n++
+			if _, ok := k.index[taskKey{f, facings.StageMakeFlag, area, s}]; !ok {
+				k.add("task-missing", "/ending", "%s: nobody makes the flag", figure.ID)
+			}
+		}
 		if i, ok := k.index[taskKey{f, stage, area, s}]; !ok || k.c.Tasks[i].Medium != step.Paint {
 			k.add("task-missing", "/ending", "%s: the %s step with %s is missing", figure.ID, step.Step, step.Paint)
 		}

@@ -13,6 +13,9 @@ import (
 func (k *checker) perPainter() [][]int {
 	var out [][]int
 	for t, painter := range k.by {
+		if k.done[t] {
+			continue
+		}
 		for len(out) <= painter {
 			out = append(out, nil)
 		}
@@ -66,10 +69,10 @@ func (k *checker) benches() {
 				free, need = k.when[tasks[i-1]].end, k.change(tasks[i-1], t)
 			}
 			gap := facings.Minutes(start.Sub(free).Minutes())
-			if _, _, mixed, _ := k.p.Medium(medium); mixed && (opens || medium != k.c.Tasks[tasks[i-1]].Medium) {
+			if _, _, mixed, _ := k.p.Medium(medium); mixed {
 				making := max(0, c.MixMinutes-c.PaintMinutes)
 				at, there := made[medium]
-				if !there || start.Sub(at) > time.Duration(life.Seconds())*time.Second {
+				if !there || k.when[t].end.Sub(at) > time.Duration(life.Seconds())*time.Second {
 					need += making
 					made[medium] = start
 				} else if gap >= need+making {
@@ -123,7 +126,7 @@ func (k *checker) passes() {
 			if t.Medium != pass.Medium || t.Tool != pass.Tool || t.Technique != pass.Technique || t.Stage != pass.Stage {
 				k.add("pass-mixed", "", "pass %d is %s with %s and holds %s", pass.Number, pass.Medium, pass.Tool, k.name(i))
 			}
-			minutes += t.Seconds.Minutes()
+			minutes += facings.Minutes(k.when[i].end.Sub(k.when[i].start).Minutes())
 			figures[t.Figure], areas[t.Area] = true, true
 			if k.when[i].start.Before(pass.Start) || k.when[i].end.After(pass.End) {
 				k.add("pass-time", "", "%s lies outside its pass %d", k.name(i), pass.Number)
@@ -184,8 +187,19 @@ func off(a, b facings.Minutes) bool { return math.Abs(float64(a-b)) > 0.01 }
 // totals checks sums, bound and gap.
 func (k *checker) totals() {
 	var work, setUp, wait facings.Minutes
-	for _, t := range k.c.Tasks {
-		work += t.Seconds.Minutes()
+	var doneWork facings.Minutes
+	doneTasks := 0
+	for i, t := range k.c.Tasks {
+		if k.done[i] {
+			doneWork += t.Seconds.Minutes()
+			doneTasks++
+		} else {
+			work += facings.Minutes(k.when[i].end.Sub(k.when[i].start).Minutes())
+		}
+	}
+	if doneTasks != k.o.DoneTasks || off(doneWork, k.o.DoneMinutes) {
+		k.add("done-totals", "", "%d tasks of %.2f minutes are done, the order says %d of %.2f", doneTasks, float64(doneWork),
+			k.o.DoneTasks, float64(k.o.DoneMinutes))
 	}
 	for _, pass := range k.o.Passes {
 		setUp += pass.SetUp

@@ -100,7 +100,7 @@ func prepare(folder string) (path string, made bool, err error) {
 		}
 		return folder, true, nil
 	case err != nil:
-		return "", false, fmt.Errorf("looking into the demo's folder: %w", err)
+		return "", false, fmt.Errorf("looking into the demo's folder: %w; name an empty or a new folder", err)
 	case len(entries) > 0:
 		return "", false, fmt.Errorf("%s has files in it (%s …): nothing was written; name an empty or a new folder", folder, entries[0].Name())
 	}

@@ -21,18 +21,20 @@ type builder struct {
 	set     Settings
 	order   *facings.Order
 
-	passOf []int // job to index of its pass
+	timed  *sched.Problem // with each job's seconds as its painter takes them
+	passOf []int          // job to index of its pass
 }
 
 func (b *builder) build(res sched.Result) {
 	sol := res.Solution
 	b.passOf = make([]int, len(b.jobs.list))
 	for worker, seq := range sol.Sequences {
+		at := desk{class: -1}
 		for i, j := range seq {
 			if i == 0 || !b.same(seq[i-1], j) {
 				b.open(worker, j)
 			}
-			b.extend(j, sol.Jobs[j])
+			b.extend(j, sol.Jobs[j], &at)
 		}
 	}
 	b.inTime()
@@ -57,7 +59,20 @@ func (b *builder) open(worker, j int) {
 		Technique: job.technique, Stage: job.stage, Batch: job.batch, Painter: worker})
 }
 
-func (b *builder) extend(j int, times sched.Times) {
+// desk is what is loaded at a painter's place, -1 for nothing, and in which window.
+type desk struct{ class, window int }
+
+// makes reports whether a mix is made in front of a piece: its set-up is then
+// more than the change alone.
+func (b *builder) makes(at desk, class int, piece sched.Piece) bool {
+	change := b.setups.first[class]
+	if at.class >= 0 && at.window == piece.Window {
+		change = b.setups.change[at.class][class]
+	}
+	return b.setups.make[class] > 0 && piece.Setup > change
+}
+
+func (b *builder) extend(j int, times sched.Times, desk *desk) {
 	job, at := b.jobs.list[j], len(b.order.Passes)-1
 	pass := &b.order.Passes[at]
 	b.passOf[j] = at
@@ -65,12 +80,17 @@ func (b *builder) extend(j int, times sched.Times) {
 		pass.Areas = append(pass.Areas, job.area)
 	}
 	pass.Tasks = append(pass.Tasks, job.tasks...)
+	class := b.setups.index[bench{job.medium, job.tool}]
 	for _, piece := range times.Pieces {
+		if b.makes(*desk, class, piece) {
+			pass.Makes++
+		}
+		desk.class, desk.window = class, piece.Window
 		pass.SetUp += facings.Seconds(piece.Setup).Minutes()
 		pass.Wait += facings.Seconds(piece.Wait + piece.Left).Minutes()
 		from := piece.Start
-		for _, t := range job.tasks[piece.Chunk : piece.Chunk+piece.Count] {
-			s := int(b.coats.Tasks[t].Seconds)
+		for k := piece.Chunk; k < piece.Chunk+piece.Count; k++ {
+			t, s := job.tasks[k], b.timed.Jobs[j].Chunks[k]
 			b.order.Pieces = append(b.order.Pieces, facings.Piece{Task: t, Pass: at, Start: b.at(from), End: b.at(from + s)})
 			pass.Minutes += facings.Seconds(s).Minutes()
 			from += s
@@ -202,6 +222,7 @@ func (b *builder) totals(res sched.Result) {
 // loaded at least once by somebody, and every mix made.
 func (s *setups) least() int {
 	sum := 0
+	made := map[int]bool{}
 	for b := range s.benches {
 		least := s.first[b]
 		for a := range s.benches {
@@ -209,7 +230,11 @@ func (s *setups) least() int {
 				least = min(least, s.change[a][b])
 			}
 		}
-		sum += least + s.make[b]
+		sum += least
+		if !made[s.mix[b]] {
+			made[s.mix[b]] = true
+			sum += s.make[b]
+		}
 	}
 	return sum
 }

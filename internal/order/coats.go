@@ -14,9 +14,15 @@ import (
 // ending; leaves out what is already right; and lists what must come before
 // what. The project must have passed Validate and the roster must be its own.
 func Settle(p *facings.Project, roster *facings.Roster, colours Colourist) *facings.Coats {
+	return SettleWithout(p, roster, colours, nil)
+}
+
+// SettleWithout is Settle where some coats shall not be painted: the colours of
+// those that go on are then without them.
+func SettleWithout(p *facings.Project, roster *facings.Roster, colours Colourist, skipped map[facings.TaskKey]bool) *facings.Coats {
 	s := &settler{
-		project: p, colours: colours, coats: &facings.Coats{Bare: map[int][]string{}},
-		grounds: map[float64]Surface{}, memo: map[string]outcome{},
+		project: p, colours: colours, skipped: skipped, coats: &facings.Coats{Bare: map[int][]string{}},
+		grounds: map[float64]Surface{}, memo: map[string]outcome{}, spoilt: map[string]bool{},
 	}
 	for i := range roster.Figures {
 		s.figure(i, &roster.Figures[i])
@@ -27,9 +33,11 @@ func Settle(p *facings.Project, roster *facings.Roster, colours Colourist) *faci
 type settler struct {
 	project *facings.Project
 	colours Colourist
+	skipped map[facings.TaskKey]bool
 	coats   *facings.Coats
 	grounds map[float64]Surface
 	memo    map[string]outcome
+	spoilt  map[string]bool // see spoils
 }
 
 // plannedArea is an area of one figure with the coats that are really laid.
@@ -101,6 +109,7 @@ func (s *settler) areas(index int, f *facings.Figure, unit *facings.Unit, role *
 			continue
 		}
 		a := &plannedArea{spec: spec, finish: finish}
+		skip := s.skips(f.ID, spec.Name, finish)
 		byName[spec.Name] = a
 		out = append(out, a)
 		stain, by := s.stain(f.Body, spec, byName)
@@ -110,12 +119,12 @@ func (s *settler) areas(index int, f *facings.Figure, unit *facings.Unit, role *
 			continue
 		}
 		ground, beneath := s.ground(spec.Exposure), ""
-		if thin(finish.Coats[0]) {
+		if first := slices.Index(skip, false); first >= 0 && thin(finish.Coats[first]) {
 			if under := topmost(f.Body, spec, byName); under != nil {
 				ground, beneath = under.final, under.spec.Name
 			}
 		}
-		got := s.outcome(spec, finish, ground, stain, by)
+		got := s.outcome(spec, finish, skip, ground, stain, by)
 		if got.by == "" {
 			got.by = beneath
 		}
@@ -240,8 +249,8 @@ type outcome struct {
 // weighed: the area kept clean, and the area as it is stained from beneath; the
 // stain is accepted where more coats can then be left out and the end still
 // shows the wanted colour.
-func (s *settler) outcome(spec facings.AreaSpec, finish facings.Finish, ground, stain Surface, by string) outcome {
-	key := fmt.Sprintf("%s|%v|%v|%s|%v|", spec.Name, spec.AreaMM2, spec.Fiddly, finish.Name, s.colours.Look(ground).Lab)
+func (s *settler) outcome(spec facings.AreaSpec, finish facings.Finish, skip []bool, ground, stain Surface, by string) outcome {
+	key := fmt.Sprintf("%s|%v|%v|%s|%v|%v|", spec.Name, spec.AreaMM2, spec.Fiddly, finish.Name, skip, s.colours.Look(ground).Lab)
 	if stain != nil {
 		key += fmt.Sprint(s.colours.Look(stain).Lab)
 	}
@@ -251,10 +260,10 @@ func (s *settler) outcome(spec facings.AreaSpec, finish facings.Finish, ground, 
 		}
 		return o
 	}
-	coats, wanted := s.wanted(spec, finish, ground)
-	best := s.leaveOut(coats, wanted, ground)
+	coats, wanted := s.wanted(spec, finish, skip, ground)
+	best := s.leaveOut(coats, skip, wanted, ground)
 	if stain != nil {
-		o := s.leaveOut(coats, wanted, stain)
+		o := s.leaveOut(coats, skip, wanted, stain)
 		last := wanted[len(wanted)-1]
 		if len(o.left) > len(best.left) && s.colours.Distance(o.final, last) <= s.project.Tolerance() {
 			o.by = by
@@ -265,9 +274,18 @@ func (s *settler) outcome(spec facings.AreaSpec, finish facings.Finish, ground, 
 	return best
 }
 
+// skips tells for each coat of a finish whether it shall not be painted.
+func (s *settler) skips(id facings.FigureID, area string, finish facings.Finish) []bool {
+	out := make([]bool, len(finish.Coats))
+	for i, c := range finish.Coats {
+		out[i] = s.skipped[facings.TaskKey{Figure: id, Area: area, Coat: i, Medium: c.Paint}]
+	}
+	return out
+}
+
 // wanted lists a finish's coats with every default filled in, and the surface
-// after each when all are laid on the ground.
-func (s *settler) wanted(spec facings.AreaSpec, finish facings.Finish, ground Surface) ([]facings.Coat, []Surface) {
+// after each when all that shall be painted are laid on the ground.
+func (s *settler) wanted(spec facings.AreaSpec, finish facings.Finish, skip []bool, ground Surface) ([]facings.Coat, []Surface) {
 	surface := ground
 	coats := make([]facings.Coat, len(finish.Coats))
 	surfaces := make([]Surface, len(finish.Coats))
@@ -282,7 +300,9 @@ func (s *settler) wanted(spec facings.AreaSpec, finish facings.Finish, ground Su
 		if c.CoverPercent == 0 {
 			c.CoverPercent = DefaultCover(c.Technique)
 		}
-		surface = s.colours.Lay(surface, c.Paint, c.Technique, c.CoverPercent/100)
+		if !skip[i] {
+			surface = s.colours.Lay(surface, c.Paint, c.Technique, c.CoverPercent/100)
+		}
 		coats[i], surfaces[i] = c, surface
 	}
 	return coats, surfaces
@@ -310,9 +330,12 @@ const mostly = 50
 // them all. Washes, drybrushing,
 // dots and metals are never judged by their mean colour: they act in recesses,
 // on edges or by their shine.
-func (s *settler) leaveOut(coats []facings.Coat, wanted []Surface, ground Surface) outcome {
+func (s *settler) leaveOut(coats []facings.Coat, skip []bool, wanted []Surface, ground Surface) outcome {
 	o := outcome{final: ground}
 	for i, c := range coats {
+		if skip[i] {
+			continue
+		}
 		_, kind, _, _ := s.project.Medium(c.Paint)
 		base := isBase(c.Technique, kind)
 		judged := base && kind != facings.Metallic && !c.Always && !c.AfterVarnish && c.CoverPercent >= mostly && s.project.Tolerance() > 0

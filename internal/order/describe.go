@@ -56,8 +56,12 @@ type figureArea struct {
 // coatsLeft counts the coats still to come per figure and area.
 func (b *builder) coatsLeft() map[figureArea]int {
 	left := map[figureArea]int{}
-	for _, t := range b.coats.Tasks {
-		left[figureArea{t.Figure, t.Area}]++
+	for i, t := range b.coats.Tasks {
+		if b.jobs.of[i] >= 0 {
+			left[figureArea{t.Figure, t.Area}]++
+		} else {
+			left[figureArea{t.Figure, t.Area}] += 0 // finished, once nothing is left of it
+		}
 	}
 	return left
 }

@@ -54,10 +54,21 @@ type jobKey struct {
 // a colour that units share gets onto all of them in one go. Where that makes
 // jobs wait for each other in a circle though no single figure's tasks do, the
 // jobs in the circle are taken unit by unit, then figure by figure.
-func gather(roster *facings.Roster, coats *facings.Coats) jobs {
+//
+// What is done already makes no job. A job that a mix would not live through is
+// cut into several. byUnit takes preparing and undercoating unit by unit from
+// the start: one unit can then be worked on while another's undercoat dries.
+func gather(p *facings.Project, roster *facings.Roster, coats *facings.Coats, rest rest, byUnit bool) jobs {
 	apart := map[jobKey]int{}
+	if byUnit {
+		for i, t := range coats.Tasks {
+			if !rest.done(i) && partOf(t.Stage) == beginning {
+				apart[key(roster, t)] = 1
+			}
+		}
+	}
 	for {
-		g := group(roster, coats, apart)
+		g := group(p, roster, coats, rest, apart)
 		circle := circle(g)
 		if len(circle) == 0 || !separate(roster, coats, g, circle, apart) {
 			g.lags = append(g.lags, batchLags(g)...)
@@ -71,10 +82,15 @@ func key(roster *facings.Roster, t facings.Task) jobKey {
 		technique: t.Technique, tool: t.Tool, figure: -1}
 }
 
-func group(roster *facings.Roster, coats *facings.Coats, apart map[jobKey]int) jobs {
+func group(p *facings.Project, roster *facings.Roster, coats *facings.Coats, rest rest, apart map[jobKey]int) jobs {
 	g := jobs{of: make([]int, len(coats.Tasks))}
 	index := map[jobKey]int{}
+	var long []facings.Seconds // per job, of its tasks so far
 	for i, t := range coats.Tasks {
+		if rest.done(i) {
+			g.of[i] = -1
+			continue
+		}
 		k := key(roster, t)
 		switch apart[k] {
 		case 1:
@@ -83,17 +99,22 @@ func group(roster *facings.Roster, coats *facings.Coats, apart map[jobKey]int) j
 			k.figure = t.Figure
 		}
 		j, ok := index[k]
+		if limit := partLimit(p, t.Medium); ok && limit > 0 && long[j]+t.Seconds > limit {
+			ok = false
+		}
 		if !ok {
 			j = len(g.list)
+			long = append(long, 0)
 			index[k] = j
 			g.list = append(g.list, job{stage: t.Stage, area: t.Area, coat: t.Coat, medium: t.Medium, kind: t.Kind,
 				technique: t.Technique, tool: t.Tool, batch: k.batch})
 		}
 		g.list[j].tasks = append(g.list[j].tasks, i)
+		long[j] += t.Seconds
 		g.of[i] = j
 	}
 	at := map[[2]int]int{}
-	for _, l := range coats.Lags {
+	for _, l := range rest.lags {
 		pair := [2]int{g.of[l.From], g.of[l.To]}
 		i, ok := at[pair]
 		if !ok {
@@ -181,6 +202,7 @@ const (
 	beginning = iota // prepared and undercoated
 	painting
 	finishing // based, flagged, varnished
+	anytime   // making flags
 )
 
 func partOf(s facings.Stage) int {
@@ -189,6 +211,8 @@ func partOf(s facings.Stage) int {
 		return beginning
 	case facings.StagePaint:
 		return painting
+	case facings.StageMakeFlag:
+		return anytime
 	}
 	return finishing
 }
@@ -208,6 +232,9 @@ func edges(g jobs, last int) (heads, tails [3][][]int) {
 	}
 	for i, j := range g.list {
 		part := partOf(j.stage)
+		if part == anytime {
+			continue
+		}
 		if !hasBefore[i] {
 			heads[part][j.batch] = append(heads[part][j.batch], i)
 		}

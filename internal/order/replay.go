@@ -10,6 +10,7 @@ import (
 // Replayer plays an order through again with other durations.
 type Replayer struct {
 	problem   *sched.Problem
+	wet       *wet
 	sequences [][]int
 	passOf    []int
 	start     time.Time
@@ -19,7 +20,7 @@ type Replayer struct {
 // was made with: each painter's windows, of which those it knows are the first.
 func (r *Replayer) Further(windows [][]Window) {
 	p := *r.problem
-	p.Windows = engineWindows(r.start, windows)
+	p.Windows = r.wet.windows(engineWindows(r.start, windows))
 	r.problem = &p
 }
 
@@ -32,6 +33,9 @@ func (r *Replayer) Replay(factors []float64, missed func(sitting int) bool) (tim
 	p.Jobs = make([]sched.Job, len(r.problem.Jobs))
 	for j, job := range r.problem.Jobs {
 		p.Jobs[j] = job
+		if j >= len(r.passOf) {
+			continue // no pass: it stands for the past
+		}
 		p.Jobs[j].Chunks = make([]int, len(job.Chunks))
 		for c, s := range job.Chunks {
 			slow := max(1, int(math.Round(float64(float64(s)*factors[r.passOf[j]]))))
@@ -41,7 +45,11 @@ func (r *Replayer) Replay(factors []float64, missed func(sitting int) bool) (tim
 	n := 0
 	p.Windows = make([][]sched.Window, len(r.problem.Windows))
 	for w, list := range r.problem.Windows {
-		for _, window := range list {
+		for k, window := range list {
+			if r.wet.any && w+k == 0 {
+				p.Windows[w] = append(p.Windows[w], window)
+				continue
+			}
 			if !missed(n) {
 				p.Windows[w] = append(p.Windows[w], window)
 			}
@@ -52,5 +60,5 @@ func (r *Replayer) Replay(factors []float64, missed func(sitting int) bool) (tim
 	if err != nil {
 		return time.Time{}, false
 	}
-	return r.start.Add(time.Duration(sol.WallEnd) * time.Second), true
+	return r.start.Add(time.Duration(sol.WallEnd-r.wet.ahead()) * time.Second), true
 }

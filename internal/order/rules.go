@@ -10,6 +10,7 @@ import (
 // lags adds the rules of a plan for one figure: what must come before what,
 // and how long it must have dried by then.
 func (t *figureTasks) lags(areas []*plannedArea) {
+	first := len(t.s.coats.Lags)
 	t.lagUndercoat(areas)
 	for _, a := range areas {
 		t.lagCoats(a)
@@ -30,10 +31,13 @@ func (t *figureTasks) lags(areas []*plannedArea) {
 		t.lagEyes(areas)
 	}
 	t.lagEnding(areas)
+	if facings.On(rules.MessyBeforeNeat) {
+		t.lagSpoilt(areas, byName, own, first)
+	}
 }
 
 func (t *figureTasks) lag(from, to int, dry facings.Minutes, rule facings.RuleID, why string) {
-	if from == to {
+	if from == to || from < 0 {
 		return
 	}
 	t.s.coats.Lags = append(t.s.coats.Lags, facings.Lag{From: from, To: to, Seconds: dry.Seconds(), Rule: rule, Why: why})
@@ -64,6 +68,12 @@ func Dry(p *facings.Project, under facings.Kind, next facings.Kind, technique fa
 func (t *figureTasks) lagUndercoat(areas []*plannedArea) {
 	p := t.s.project
 	before := t.prepared
+	dry := func(m facings.Minutes) facings.Minutes {
+		if before == t.prepared { // no undercoat at all
+			return 0
+		}
+		return m
+	}
 	for _, u := range t.undercoat {
 		if before == t.prepared && before >= 0 {
 			t.lag(before, u, 0, facings.RulePrepare, "castings are cleaned and mounted before the undercoat")
@@ -75,14 +85,14 @@ func (t *figureTasks) lagUndercoat(areas []*plannedArea) {
 	for _, a := range areas {
 		if len(a.tasks) > 0 {
 			c := a.laid[0]
-			t.lag(before, a.tasks[0], Dry(p, facings.Primer, c.kind, c.technique), facings.RuleUndercoat,
+			t.lag(before, a.tasks[0], dry(Dry(p, facings.Primer, c.kind, c.technique)), facings.RuleUndercoat,
 				fmt.Sprintf("the undercoat is dry before %s on the %s", c.medium, a.spec.Name))
 		}
 	}
 	if len(t.painted) == 0 {
 		for _, end := range t.ends {
 			for _, e := range end {
-				t.lag(before, e, p.DryingOf(facings.Primer).Overcoat, facings.RuleUndercoat, "the undercoat is dry first")
+				t.lag(before, e, dry(p.DryingOf(facings.Primer).Overcoat), facings.RuleUndercoat, "the undercoat is dry first")
 			}
 		}
 	}
@@ -163,6 +173,84 @@ func (t *figureTasks) lagMessy(areas []*plannedArea, byName map[string]*plannedA
 			}
 		}
 	}
+}
+
+// lagSpoilt protects areas that end in a wash or drybrushing from other such
+// work in whose reach they lie, where the strayed coat would spoil their final
+// look: the inner area's goes first, as with all else. One wash over both is no
+// harm. Lags from first on are the figure's; a rule that would lead back to its
+// beginning is let go, for somebody must be last.
+func (t *figureTasks) lagSpoilt(areas []*plannedArea, byName map[string]*plannedArea, own map[string]bool, first int) {
+	rank := map[string]int{}
+	for i, spec := range insideOut(t.figure.Body.Areas) {
+		rank[spec.Name] = i
+	}
+	var behind map[int][]int // task → those that wait for it
+	leads := func(from, to int) bool {
+		seen := map[int]bool{}
+		var walk func(int) bool
+		walk = func(x int) bool {
+			if x == to {
+				return true
+			}
+			for _, y := range behind[x] {
+				if !seen[y] {
+					seen[y] = true
+					if walk(y) {
+						return true
+					}
+				}
+			}
+			return false
+		}
+		return walk(from)
+	}
+	for _, a := range areas {
+		for i, c := range a.laid {
+			if c.after || !c.messy() {
+				continue
+			}
+			for _, name := range t.figure.Body.Reach(a.spec.Name) {
+				b := byName[name]
+				if b == nil || own[name+"|"+a.spec.Name] || rank[name] < rank[a.spec.Name] {
+					continue
+				}
+				last := lastCoat(b)
+				if last < 0 || !b.laid[last].messy() || b.laid[last].medium == c.medium || !t.s.spoils(b, c) {
+					continue
+				}
+				if behind == nil {
+					behind = map[int][]int{}
+					for _, l := range t.s.coats.Lags[first:] {
+						behind[l.From] = append(behind[l.From], l.To)
+					}
+				}
+				if leads(b.tasks[last], a.tasks[i]) {
+					continue
+				}
+				behind[a.tasks[i]] = append(behind[a.tasks[i]], b.tasks[last])
+				t.lag(a.tasks[i], b.tasks[last], t.s.project.DryingOf(c.kind).Touch, facings.RuleMessy,
+					fmt.Sprintf("%s with the %s on the %s would spoil the %s on the %s", c.medium, c.tool, a.spec.Name, b.laid[last].medium, name))
+			}
+		}
+	}
+}
+
+// spoils reports whether a coat that strays onto an area's finished surface
+// would change its colour by more than the project's tolerance; without one, by
+// more than the usual.
+func (s *settler) spoils(b *plannedArea, c laidCoat) bool {
+	tolerance := s.project.Tolerance()
+	if tolerance == 0 {
+		tolerance = facings.DefaultToleranceDeltaE
+	}
+	key := fmt.Sprint(s.colours.Look(b.final).Lab, c.medium, c.technique, c.cover)
+	spoilt, known := s.spoilt[key]
+	if !known {
+		spoilt = s.colours.Distance(b.final, s.colours.Lay(b.final, c.medium, c.technique, c.cover)) > tolerance
+		s.spoilt[key] = spoilt
+	}
+	return spoilt
 }
 
 // EyeAreas are painted after everything else on the figure but its base.

@@ -34,6 +34,11 @@ func (t *figureTasks) add(task facings.Task) int {
 	return len(t.s.coats.Tasks) - 1
 }
 
+// skips reports whether a task of the figure shall not be painted.
+func (t *figureTasks) skips(area string, coat int, medium string) bool {
+	return t.s.skipped[facings.TaskKey{Figure: t.figure.ID, Area: area, Coat: coat, Medium: medium}]
+}
+
 // TaskSeconds is the time of one task: finding the spot and loading the brush,
 // then the surface at the technique's rate, slowed by fiddliness. areaMM2 is at
 // the project's own size; at least one second. pace 1 is the default painter.
@@ -59,24 +64,27 @@ func (t *figureTasks) first() {
 	p := t.s.project
 	whole := t.size(t.figure.Body.Surface())
 	t.prepared = -1
-	if p.Prepares() {
+	if p.Prepares() && !t.skips(facings.WholeFigure, 0, "") {
 		t.prepared = t.add(facings.Task{Area: facings.WholeFigure, Stage: facings.StagePrepare, Technique: facings.Prepare,
-			Tool: facings.ToolFile, AreaMM2: whole, Seconds: TaskSeconds(facings.Prepare, whole, 1, 1, p.WorkPace())})
+			Tool: facings.ToolFile, AreaMM2: whole, Seconds: TaskSeconds(facings.Prepare, whole, 1, 1, p.PaceOf(facings.Prepare, 1))})
 	}
-	add := func(paint string, share float64, surface Surface) {
+	add := func(coat int, paint string, share float64, surface Surface) {
+		if t.skips(facings.WholeFigure, coat, paint) {
+			return
+		}
 		made, _ := p.FindPaint(paint)
 		technique, tool := facings.Brush, facings.ToolFlat
 		if made.Can {
 			technique, tool = facings.Spray, facings.ToolCan
 		}
-		t.undercoat = append(t.undercoat, t.add(facings.Task{Area: facings.WholeFigure, Coat: len(t.undercoat),
+		t.undercoat = append(t.undercoat, t.add(facings.Task{Area: facings.WholeFigure, Coat: coat,
 			Stage: facings.StageUndercoat, Medium: paint, Kind: facings.Primer, Technique: technique, Tool: tool,
-			AreaMM2: float64(whole * share), Seconds: TaskSeconds(technique, whole, ease(technique), share, p.WorkPace()), Base: true,
+			AreaMM2: float64(whole * share), Seconds: TaskSeconds(technique, whole, ease(technique), share, p.PaceOf(technique, 1)), Base: true,
 			Look: t.s.colours.Look(surface)}))
 	}
-	add(p.Undercoat.Dark, 1, t.s.ground(0))
+	add(0, p.Undercoat.Dark, 1, t.s.ground(0))
 	if p.Undercoat.Light != "" {
-		add(p.Undercoat.Light, lightShare, t.s.ground(1))
+		add(1, p.Undercoat.Light, lightShare, t.s.ground(1))
 	}
 }
 
@@ -93,7 +101,7 @@ func (t *figureTasks) paint(a *plannedArea) {
 		}
 		i := t.add(facings.Task{Area: a.spec.Name, Coat: c.coat, Stage: stage, Medium: c.medium, Kind: c.kind,
 			Technique: c.technique, Tool: c.tool, AreaMM2: float64(mm2 * c.cover), Base: c.base, Look: c.look,
-			Seconds: TaskSeconds(c.technique, mm2, a.spec.Fiddly, c.cover, t.s.project.WorkPace())})
+			Seconds: TaskSeconds(c.technique, mm2, a.spec.Fiddly, c.cover, t.s.project.PaceOf(c.technique, a.spec.Fiddly))})
 		a.tasks = append(a.tasks, i)
 		if c.after {
 			t.after = append(t.after, i)
@@ -108,13 +116,28 @@ func (t *figureTasks) ending() {
 	p := t.s.project
 	for n, step := range p.Ending {
 		task, ok := t.endTask(n, step)
-		if !ok {
+		if !ok || t.skips(task.Area, n, task.Medium) {
 			continue
 		}
 		task.Coat = n
 		t.ends = append(t.ends, []int{t.add(task)})
+		if step.Step == facings.EndFlag {
+			t.makeFlag(n, task.AreaMM2)
+		}
 		t.kinds = append(t.kinds, step.Step)
 	}
+}
+
+// makeFlag adds the printing, cutting and folding of the flag that was just
+// added to be glued on.
+func (t *figureTasks) makeFlag(n int, mm2 float64) {
+	glued := len(t.s.coats.Tasks) - 1
+	if t.skips(flagArea, n, "") {
+		return
+	}
+	made := t.add(facings.Task{Area: flagArea, Coat: n, Stage: facings.StageMakeFlag, Technique: facings.Fit, Tool: facings.ToolScissors,
+		AreaMM2: mm2, Seconds: TaskSeconds(facings.Fit, mm2, 1, 1, t.s.project.PaceOf(facings.Fit, 1))})
+	t.lag(made, glued, 0, facings.RuleEnding, "the flag is made before it is glued on")
 }
 
 func (t *figureTasks) endTask(n int, step facings.EndingStep) (facings.Task, bool) {
@@ -131,15 +154,15 @@ func (t *figureTasks) endTask(n int, step facings.EndingStep) (facings.Task, boo
 			mm2 = float64(b.WidthMM * b.DepthMM)
 		}
 		return facings.Task{Area: "base", Stage: facings.StageBase, Medium: step.Paint, Kind: made.Kind, Technique: facings.GlueOn,
-			Tool: facings.ToolOld, AreaMM2: mm2, Seconds: TaskSeconds(facings.GlueOn, mm2, 1, 1, p.WorkPace())}, true
+			Tool: facings.ToolOld, AreaMM2: mm2, Seconds: TaskSeconds(facings.GlueOn, mm2, 1, 1, p.PaceOf(facings.GlueOn, 1))}, true
 	case facings.EndFlag:
 		f := t.unit.Flag
 		if f == nil || t.figure.ID.Role != FlagRole(f) {
 			return facings.Task{}, false
 		}
 		mm2 := FlagArea(p, f)
-		return facings.Task{Area: flagArea, Stage: facings.StageFlag, Medium: step.Paint, Kind: made.Kind, Technique: facings.Fit,
-			Tool: facings.ToolScissors, AreaMM2: mm2, Seconds: TaskSeconds(facings.Fit, mm2, 1, 1, p.WorkPace())}, true
+		return facings.Task{Area: flagArea, Stage: facings.StageFlag, Medium: step.Paint, Kind: made.Kind, Technique: facings.GlueOn,
+			Tool: facings.ToolOld, AreaMM2: mm2, Seconds: TaskSeconds(facings.GlueOn, mm2, 1, 1, p.PaceOf(facings.GlueOn, 1))}, true
 	case facings.EndVarnish:
 		whole := t.size(t.figure.Body.Surface())
 		technique, tool := step.Technique, facings.ToolFlat
@@ -152,7 +175,7 @@ func (t *figureTasks) endTask(n int, step facings.EndingStep) (facings.Task, boo
 		if technique == facings.Spray {
 			tool = facings.ToolCan
 		}
-		seconds := TaskSeconds(technique, whole, ease(technique), 1, p.WorkPace())
+		seconds := TaskSeconds(technique, whole, ease(technique), 1, p.PaceOf(technique, 1))
 		return facings.Task{Area: facings.WholeFigure, Stage: facings.StageVarnish, Medium: step.Paint, Kind: facings.Varnish,
 			Technique: technique, Tool: tool, AreaMM2: whole, Seconds: seconds}, true
 	}
@@ -179,16 +202,9 @@ func FlagRole(f *facings.Flag) string {
 
 // FlagArea is both faces of a flag at the model's scale, in mm².
 func FlagArea(p *facings.Project, f *facings.Flag) float64 {
-	scale := p.Scale
-	if scale <= 0 {
-		scale = DefaultScale(p.Size())
-	}
+	scale := p.FlagScale()
 	return 2 * f.FlyMM / scale * f.HoistMM / scale
 }
-
-// DefaultScale is the ratio that goes with a figure size: 28 mm with 1/56
-// (a convention, not a standard), others in proportion.
-func DefaultScale(sizeMM float64) float64 { return 56 * facings.NominalSize / sizeMM }
 
 // lastBase is the index of an area's last base coat, -1 when it has none.
 func lastBase(a *plannedArea) int {

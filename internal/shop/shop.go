@@ -160,6 +160,9 @@ func (a *adder) base(t facings.Task) {
 	glue := a.need(t.Medium)
 	glue.AreaMM2 += t.AreaMM2
 	glue.NeedML += float64(glueGrams * glueMLPerGram * materialWaste * share)
+	if !slices.Contains(glue.UsedOn, t.Area) {
+		glue.UsedOn = append(glue.UsedOn, t.Area)
+	}
 	for _, step := range a.project.Ending {
 		if step.Step != facings.EndBase || step.Paint != t.Medium {
 			continue
@@ -203,6 +206,8 @@ func finish(n *facings.Need, paint facings.Paint) {
 		n.Short, n.Buy = shortage(n.NeedG, n.LeftG, pot)
 		return
 	}
+	// Last bits, which may differ between machines, must not make a drop more.
+	n.NeedML = math.Round(n.NeedML*1e6) / 1e6
 	n.Drops = facings.Drops(facings.Millilitres(n.NeedML), paint.DropsPerML)
 	n.LeftML = float64(paint.LeftML)
 	if !n.Owned {
@@ -221,9 +226,17 @@ func finish(n *facings.Need, paint facings.Paint) {
 		need = n.Cans * pot
 		n.Drops = 0
 		n.NeedML = need
-		n.Note = note(n.Note, fmt.Sprintf("%.1f cans of %.0f mL", n.Cans, pot))
+		n.Note = note(n.Note, cansWords(n.Cans)+fmt.Sprintf(" of %.0f mL", pot))
 	}
 	n.Short, n.Buy = shortage(need, n.LeftML, pot)
+}
+
+// cansWords is an amount in cans: a little is not none.
+func cansWords(cans float64) string {
+	if cans < 0.05 {
+		return "under 0.1 cans"
+	}
+	return fmt.Sprintf("%.1f cans", cans)
 }
 
 func note(a, b string) string {

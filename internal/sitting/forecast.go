@@ -15,6 +15,9 @@ type Spread struct {
 	Pace float64
 	// Missed is the chance that a sitting does not take place at all.
 	Missed float64
+	// Draw, if set, stands in for Pass and Pace: it fills in each pass's factor
+	// in one future, from what was learned of the painter.
+	Draw func(rng *rand.Rand, factors []float64)
 }
 
 // DefaultSpread is the uncertainty of a painter who has logged nothing yet
@@ -43,11 +46,8 @@ func Forecast(seed uint64, runs, passes int, spread Spread, readyBy time.Time, r
 	var ends []time.Time
 	kept := 0
 	for range runs {
-		pace := lognormal(rng, spread.Pace)
 		factors := make([]float64, passes)
-		for i := range factors {
-			factors[i] = float64(pace * lognormal(rng, spread.Pass))
-		}
+		spread.fill(rng, factors)
 		salt := rng.Uint64()
 		missed := func(sitting int) bool {
 			return rand.New(rand.NewPCG(salt, uint64(sitting))).Float64() < spread.Missed
@@ -70,6 +70,17 @@ func Forecast(seed uint64, runs, passes int, spread Spread, readyBy time.Time, r
 		}
 	}
 	return d
+}
+
+func (s Spread) fill(rng *rand.Rand, factors []float64) {
+	if s.Draw != nil {
+		s.Draw(rng, factors)
+		return
+	}
+	pace := lognormal(rng, s.Pace)
+	for i := range factors {
+		factors[i] = float64(pace * lognormal(rng, s.Pass))
+	}
 }
 
 // lognormal draws a factor whose median is 1.

@@ -82,6 +82,20 @@ func Windows(p facings.Painter, start time.Time, bench facings.Minutes, days int
 	return out, nil
 }
 
+// After cuts off what of the windows lies before an instant.
+func After(ws []Window, at time.Time) []Window {
+	var out []Window
+	for _, w := range ws {
+		if w.Start.Before(at) {
+			w.Start = at
+		}
+		if w.Start.Before(w.End) {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
 // daySittings are a painter's sittings of one date: the exceptions of that
 // date, if there are any, else the weekly rules.
 func daySittings(p facings.Painter, date time.Time) ([]Window, error) {

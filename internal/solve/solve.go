@@ -1,7 +1,7 @@
 // Package solve holds what the engines under it share: how a search ended
 // and how much it proved. The engines (solve/sop for one sequence, solve/sched
 // for sequences with drying lags and several workers, solve/seat for traits
-// over places) know plain integers only: no paint, no figure, no calendar.
+// over places, solve/due for work by its dates) know plain integers only: no paint, no figure, no calendar.
 package solve
 
 // Status says how a search ended.

@@ -2,6 +2,7 @@
 //
 //	sched gen lags DIR                 the pure family: lags, set-ups, 1 to 3 workers
 //	sched gen plan [flags] FILE        one plan-like instance: batches of figures
+//	sched ask PROJECT.yaml             the instance that a project's plan comes to
 //	sched run [flags] FILE…            solves files and prints a JSON list
 //
 // The format of the files is described in internal/solve/sched/testdata/README.md.
@@ -17,6 +18,7 @@ import (
 	"path/filepath"
 	"time"
 
+	"facings/internal/app"
 	"facings/internal/solve/sched"
 )
 
@@ -33,10 +35,27 @@ func run(args []string, out io.Writer) error {
 		return genLags(args[2])
 	case len(args) >= 3 && args[0] == "gen" && args[1] == "plan":
 		return genPlan(args[2:])
+	case len(args) == 2 && args[0] == "ask":
+		return ask(args[1], out)
 	case len(args) >= 2 && args[0] == "run":
 		return solveFiles(args[1:], out)
 	}
-	return fmt.Errorf("usage: sched gen lags DIR | sched gen plan [flags] FILE | sched run [flags] FILE…")
+	return fmt.Errorf("usage: sched gen lags DIR | sched gen plan [flags] FILE | sched ask PROJECT.yaml | sched run [flags] FILE…")
+}
+
+// ask prints the task that the engine is given for a project file.
+func ask(file string, out io.Writer) error {
+	var asked *sched.Problem
+	// Enough steps for the choice between ways to put the task to be the usual one.
+	a := &app.App{Steps: 4_000_000, Runs: 1, Asked: func(p *sched.Problem) { asked = p }}
+	o, err := a.Load(file)
+	if err == nil {
+		_, err = a.Plan(context.Background(), o)
+	}
+	if asked == nil {
+		return fmt.Errorf("%s: nothing was asked of the engine: %w", file, err)
+	}
+	return json.NewEncoder(out).Encode(asked)
 }
 
 // row is one line of the list that run prints.
@@ -159,7 +178,7 @@ func pretty(p *sched.Problem) ([]byte, error) {
 		return nil, err
 	}
 	out := []byte("{")
-	for _, name := range []string{"workers", "first", "make", "life", "patience", "long_dry", "windows", "jobs", "switch", "lags"} {
+	for _, name := range []string{"workers", "first", "make", "life", "patience", "long_dry", "close", "windows", "jobs", "switch", "lags"} {
 		value, ok := fields[name]
 		if !ok {
 			continue

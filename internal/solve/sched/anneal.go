@@ -17,6 +17,9 @@ type anneal struct {
 	rng  *rand.Rand
 	logs [1024]int // -ln((i+½)/1024) in 1/1024
 
+	// from and to are the places that moves begin at; 0, 0: any.
+	from, to int
+
 	best      cost
 	bestOrder []int32
 	bestWho   []uint8
@@ -81,6 +84,14 @@ func (a *anneal) step(heat int) {
 	}
 }
 
+// pick picks a place.
+func (a *anneal) pick() int {
+	if a.to == 0 {
+		return a.rng.IntN(a.m.n)
+	}
+	return a.from + a.rng.IntN(a.to-a.from)
+}
+
 // try plays the order in which places lo to hi hold buf instead, and keeps it
 // if its cost is within limit.
 func (a *anneal) try(lo, hi, limit int, buf []int32) bool {
@@ -107,7 +118,7 @@ func (a *anneal) put(lo int, jobs []int32) {
 // carry moves a few neighbours to another place.
 func (a *anneal) carry(limit int) {
 	n := a.m.n
-	from := a.rng.IntN(n)
+	from := a.pick()
 	length := 1
 	switch r := a.rng.IntN(8); {
 	case r < 2:
@@ -227,7 +238,7 @@ func (a *anneal) edge(i, k int) int {
 // one goes in front, what must come after the earlier one goes behind.
 func (a *anneal) join(limit int) {
 	m := a.m
-	first := a.order[a.rng.IntN(m.n)]
+	first := a.order[a.pick()]
 	mates := m.byClass[m.class[first]]
 	if len(mates) < 2 {
 		return

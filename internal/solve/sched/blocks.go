@@ -144,26 +144,33 @@ func (b *blockCounter) rules(most int) []*blockRule {
 	if b.m.m > 1 {
 		return b.onceEach(classes)
 	}
-	alone := make([]int, b.m.c)
-	for _, c := range classes {
+	alone := make([]int, len(classes))
+	for i, c := range classes {
 		r := b.rule([][]int{{c}})
-		alone[c] = r.count
+		alone[i] = r.count
 		rules = append(rules, r)
 	}
 	for _, groups := range b.cheap(classes) {
-		for _, g := range groups {
+		counts := make([]int, len(groups))
+		for i, g := range groups {
+			r := b.rule([][]int{g})
+			counts[i] = r.count
 			if len(g) > 1 {
-				rules = append(rules, b.rule([][]int{g}))
+				rules = append(rules, r)
 			}
 		}
-		if len(groups) > 1 && len(groups) <= 8 && len(b.jobs) <= manyJobs {
-			rules = append(rules, b.rule(groups))
+		if len(groups) > 1 && len(b.jobs) <= manyJobs {
+			if len(groups) <= 12 {
+				rules = append(rules, b.rule(groups))
+			} else {
+				rules = append(rules, b.tangles(groups, counts, most)...)
+			}
 		}
 	}
 	if len(b.jobs) > manyJobs {
 		return rules
 	}
-	return append(rules, b.tangles(classes, b.ahead(classes), alone, most)...)
+	return append(rules, b.tangles(singles(classes), alone, most)...)
 }
 
 // onceEach is what remains of the rules for several workers, where what must
@@ -241,48 +248,59 @@ func (b *blockCounter) fewestAlone(group []int8) int {
 	return most
 }
 
-// ahead says, class by class, before which other classes it must come with
-// some job.
-func (b *blockCounter) ahead(classes []int) []bitset {
-	out := make([]bitset, b.m.c)
-	for _, c := range classes {
-		out[c] = newBitset(b.m.c)
+// ahead says, group by group, before which other groups it must come with some
+// job.
+func (b *blockCounter) ahead(groups [][]int) []bitset {
+	of := slices.Repeat([]int{-1}, b.m.c)
+	out := make([]bitset, len(groups))
+	for g, classes := range groups {
+		out[g] = newBitset(len(groups))
+		for _, c := range classes {
+			of[c] = g
+		}
 	}
 	for i, j := range b.jobs {
 		for k, p := range b.jobs[:i] {
-			if b.prior[i].has(k) && b.m.class[p] != b.m.class[j] {
-				out[b.m.class[p]].set(int(b.m.class[j]))
+			f, g := of[b.m.class[p]], of[b.m.class[j]]
+			if f >= 0 && g >= 0 && f != g && b.prior[i].has(k) {
+				out[f].set(g)
 			}
 		}
 	}
 	return out
 }
 
-// tangles grows sets of classes that get into each other's way: from each
-// class, the one whose company costs the most blocks is added, and the next.
-func (b *blockCounter) tangles(classes []int, ahead []bitset, alone []int, most int) []*blockRule {
+// tangles grows sets of groups that get into each other's way: from each
+// group, the one whose company costs the most blocks is added, and the next.
+// alone is how many blocks each group needs by itself.
+func (b *blockCounter) tangles(groups [][]int, alone []int, most int) []*blockRule {
+	ahead := b.ahead(groups)
 	var rules []*blockRule
 	seen := map[string]bool{}
-	for _, c := range classes {
-		set, sum := []int{c}, alone[c]
+	for first := range groups {
+		set, sum := []int{first}, alone[first]
 		excess := 0
 		for len(set) < maxTangle {
 			var best *blockRule
-			bestClass := -1
-			for _, d := range classes {
+			bestGroup := -1
+			for d := range groups {
 				if slices.Contains(set, d) || !tangled(set, d, ahead) {
 					continue
 				}
-				r := b.rule(singles(append(set, d)))
+				var with [][]int
+				for _, g := range append(slices.Clip(set), d) {
+					with = append(with, groups[g])
+				}
+				r := b.rule(with)
 				gain := r.count - sum - alone[d]
-				if best == nil && gain >= excess || best != nil && r.count-alone[d] > best.count-alone[bestClass] {
-					best, bestClass = r, d
+				if best == nil && gain >= excess || best != nil && r.count-alone[d] > best.count-alone[bestGroup] {
+					best, bestGroup = r, d
 				}
 			}
 			if best == nil {
 				break
 			}
-			set, sum = append(set, bestClass), sum+alone[bestClass]
+			set, sum = append(set, bestGroup), sum+alone[bestGroup]
 			better := best.count-sum > excess
 			excess = best.count - sum
 			if better && len(rules) < most && !seen[string(best.key())] {
@@ -295,10 +313,10 @@ func (b *blockCounter) tangles(classes []int, ahead []bitset, alone []int, most 
 }
 
 // maxTangle is the most classes in one set of tangles.
-const maxTangle = 3
+const maxTangle = 4
 
-// tangled reports that some class of the set must come with some job before
-// class c, and c before some class of the set.
+// tangled reports that some group of the set must come with some job before
+// group c, and c before some group of the set.
 func tangled(set []int, c int, ahead []bitset) bool {
 	before, behind := false, false
 	for _, a := range set {
@@ -334,7 +352,7 @@ func (b *blockCounter) cheap(classes []int) [][][]int {
 	for _, a := range classes {
 		for _, c := range classes {
 			if a != c {
-				prices = append(prices, max(b.m.switchCost(int32(a), int32(c)), b.m.switchCost(int32(c), int32(a))))
+				prices = append(prices, b.between(a, c))
 			}
 		}
 	}
@@ -356,13 +374,18 @@ func (b *blockCounter) cheap(classes []int) [][][]int {
 	return all
 }
 
+// between is what it costs to switch between two classes, the cheaper way.
+func (b *blockCounter) between(a, c int) int {
+	return min(b.m.switchCost(int32(a), int32(c)), b.m.switchCost(int32(c), int32(a)))
+}
+
 func (b *blockCounter) cliques(classes []int, price int) [][]int {
 	var groups [][]int
 	for _, c := range classes {
 		best := -1
 		for g, group := range groups {
 			fits := !slices.ContainsFunc(group, func(a int) bool {
-				return b.m.switchCost(int32(a), int32(c)) > price || b.m.switchCost(int32(c), int32(a)) > price
+				return b.between(a, c) > price
 			})
 			if fits && (best < 0 || len(group) > len(groups[best])) {
 				best = g

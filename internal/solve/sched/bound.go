@@ -159,20 +159,24 @@ func (b *bounds) gap(before *segment, j int32) (dry, setup int) {
 	return dry, setup
 }
 
-// makesBound is the seconds of makes that are sure: each class that needs one
-// is made once, and again for each job that can't start before the make for an
+// makesBound is the seconds of makes that are sure: each mix is made once, and
+// again for each job that can't start before the make for an
 // earlier one is too old.
 func makesBound(m *model) int {
+	mates, least := make([][]int32, m.mixes), slices.Repeat([]int{none}, m.mixes)
+	for c, jobs := range m.byClass {
+		if x := m.mix[c]; x >= 0 {
+			mates[x] = append(mates[x], jobs...)
+			least[x] = min(least[x], m.makes[c])
+		}
+	}
 	total := 0
-	for c, mates := range m.byClass {
-		if m.mix[c] < 0 {
-			continue
-		}
+	for x, jobs := range mates {
 		count := 1
-		if m.p.Life != nil && m.p.Life[c] > 0 && len(mates) > 1 && m.n*len(mates) < 1<<20 {
-			count = max(longestApart(m, mates, m.p.Life[c]), makesByWork(m, mates, m.p.Life[c]))
+		if life := m.life[x]; life > 0 && len(jobs) > 1 && m.n*len(jobs) < 1<<20 {
+			count = max(longestApart(m, jobs, life), makesByWork(m, jobs, life))
 		}
-		total += count * m.makes[c]
+		total += count * least[x]
 	}
 	return total
 }

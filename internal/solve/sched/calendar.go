@@ -135,41 +135,6 @@ func (c *calendarBound) forceWait() {
 	}
 }
 
-// waitInFront is the waiting in the single segments that every order begins
-// with, and in front of the first job that there is a choice of. All of it is
-// known, for nothing else can be done.
-func (c *calendarBound) waitInFront() int {
-	m := c.m
-	sim := newSim(m)
-	d := desk{class: -1}
-	made := make([]int, m.mixes)
-	for x := range made {
-		made[x] = never
-	}
-	for s := range c.segs {
-		if s > 0 && slices.Contains(c.cuts, s) {
-			return d.wait
-		}
-		if len(c.segs[s].jobs) > 1 {
-			least := none
-			for _, j := range c.segs[s].sources {
-				next := d
-				if sim.place(&next, slices.Clone(made), j) {
-					least = min(least, next.wait)
-				}
-			}
-			if least == none {
-				return d.wait
-			}
-			return least
-		}
-		if !sim.place(&d, made, c.segs[s].jobs[0]) {
-			return d.wait // no order fits the calendar
-		}
-	}
-	return d.wait
-}
-
 // latest is the latest start of job j right behind the chain, if it is known.
 func (c *calendarBound) latest(j int32, late map[int32]int, at int) (start int, ok bool) {
 	m := c.m
@@ -207,7 +172,7 @@ func (c *calendarBound) waitBehind(i int32, mayBeCut bool, seg *segment, at, len
 	least := none
 	for _, j := range seg.sources {
 		setup := c.mostSetup(j)
-		if at+setup+m.p.Jobs[j].Chunks[0] > length {
+		if at+setup+m.p.Jobs[j].Chunks[0] > length || length-at <= m.p.Close {
 			return 0
 		}
 		gap := 0

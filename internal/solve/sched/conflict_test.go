@@ -163,7 +163,9 @@ func TestValidateNamesThePlace(t *testing.T) {
 		"jobs[0].workers: 100 names none of the 2 workers":       func(p *Problem) { p.Jobs[0].Workers = 4 },
 		"switch[1][1]: 2, but a class needs no switch to itself": func(p *Problem) { p.Switch[1][1] = 2 },
 		"lags[0]: 0 to 9 is outside the 4 jobs":                  func(p *Problem) { p.Lags = []Lag{{To: 9}} },
+		"mix: 1 values for 3 classes":                            func(p *Problem) { p.Mix = []int{1} },
 		"life: 1 values for 3 classes":                           func(p *Problem) { p.Life = []int{1} },
+		"close: -1 is outside 0 to 1000000000":                   func(p *Problem) { p.Close = -1 },
 		"patience: -1 is outside 0 to 1000000000":                func(p *Problem) { p.Patience = -1 },
 	} {
 		p := good()

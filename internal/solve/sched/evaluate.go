@@ -19,7 +19,8 @@ var ErrCalendar = errors.New("the calendar ends before the work")
 // them must be waited for in between; the rest of the job opens the worker's
 // next window. Idle time before the first piece of a window is not counted:
 // the sitting starts later. If the piece must wait for a long lag (LongDry),
-// the sitting ends instead and the job opens the next window.
+// the sitting ends instead and the job opens the next window. So it does when a
+// job of another class can't be finished in the last seconds (Close).
 //
 // The error says which job is missing, repeated, with the wrong worker or out
 // of order; it wraps ErrCalendar when the windows are too short.
@@ -164,7 +165,7 @@ type bench struct {
 	busy    bool        // work was done in the current window
 	at      int         // wall seconds at which the worker is free
 	class   int         // what is loaded; -1 nothing
-	made    map[int]int // class → wall second of the work it was made for
+	made    map[int]int // mix → wall second of the work it was made for
 
 	work, setup, wait, changes int
 }
@@ -180,6 +181,10 @@ func (b *bench) do(p *Problem, j int, rel []release) (Times, error) {
 		}
 		begin, end := b.bounds()
 		fit := b.fit(p, job, rel, k, begin, end)
+		if k == 0 && fit.count < len(job.Chunks) && b.closes(p, job.Class, end) {
+			b.leave(p, fitting{}, begin, end)
+			continue
+		}
 		if fit.count == 0 {
 			left += b.leave(p, fit, begin, end)
 			continue
@@ -246,9 +251,10 @@ func (b *bench) fit(p *Problem, job Job, rel []release, k, begin, end int) fitti
 	if p.Make == nil || p.Make[c] == 0 {
 		return b.fitSetup(p, job, rel, k, begin, end, setup)
 	}
-	if made, ok := b.made[c]; ok {
+	if made, ok := b.made[p.mixOf(c)]; ok {
 		f := b.fitSetup(p, job, rel, k, begin, end, setup)
-		if f.count == 0 || !stale(p, c, made, f.start) {
+		// The making may fill the time that a long lag would end the sitting for.
+		if f.count == 0 && f.start == begin+setup || !stale(p, c, made, f.start) {
 			return f
 		}
 	}
@@ -283,9 +289,15 @@ func (b *bench) fitSetup(p *Problem, job Job, rel []release, k, begin, end, setu
 		offset += job.Chunks[i]
 	}
 	if f.count > 0 && f.long && b.busy && b.windows != nil {
-		return fitting{waits: true, long: true}
+		return fitting{waits: true, long: true, start: f.start, setup: setup}
 	}
 	return f
+}
+
+// closes reports whether the window is so near its end that another class is
+// not loaded for part of a job.
+func (b *bench) closes(p *Problem, class, end int) bool {
+	return b.busy && b.windows != nil && class != b.class && end-b.at <= p.Close
 }
 
 // leave ends the sitting because no chunk fits any more; it counts the rest of
@@ -309,8 +321,11 @@ func (b *bench) take(p *Problem, class int, piece Piece) {
 	if b.class >= 0 && (b.busy || b.windows == nil) {
 		base = p.Switch[b.class][class]
 	}
-	if _, ok := b.made[class]; !ok || piece.Setup > base {
-		b.made[class] = piece.Start
+	if p.Make != nil && p.Make[class] > 0 {
+		x := p.mixOf(class)
+		if _, ok := b.made[x]; !ok || piece.Setup > base {
+			b.made[x] = piece.Start
+		}
 	}
 	b.work += piece.End - piece.Start
 	b.setup += piece.Setup

@@ -10,8 +10,8 @@ import (
 	"facings/internal/solve"
 )
 
-// FuzzSolve: whatever a file says, there is an error or an answer that the
-// verifier accepts.
+// FuzzSolve: whatever a file says, there is an answer that the verifier accepts,
+// or the calendar is too short for the work.
 func FuzzSolve(f *testing.F) {
 	rng := rand.New(rand.NewPCG(3, 3))
 	for _, sh := range shapes(5) {
@@ -28,6 +28,9 @@ func FuzzSolve(f *testing.F) {
 			return
 		}
 		res, err := Solve(context.Background(), &p, Options{Steps: 3000})
+		if errors.Is(err, ErrCalendar) && len(p.Windows) > 0 {
+			return // work that no window holds
+		}
 		if err != nil {
 			t.Fatal(err)
 		}

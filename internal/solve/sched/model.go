@@ -18,6 +18,8 @@ type model struct {
 	allowed []uint
 
 	wet       []int    // job → the longest of its lags behind it, wall seconds
+	damp      []int    // the same where the calendar is ignored
+	longest   int      // dry seconds counted there at most
 	into, out [][]arc  // lags by To, by From
 	reach     []bitset // job → all that must follow
 	prior     []bitset // job → all that must come before
@@ -28,7 +30,7 @@ type model struct {
 	mix      []int32
 	makes    []int // Make by class, nil when nothing is ever made
 	mixes    int
-	mixed    []int // mix → class
+	life     []int // mix → the longest Life of its classes, 0 for ever
 	calendar bool
 	backward bool // some lag lets a job start before the one it follows
 	// slack is what a change may save behind the place where it ends, other
@@ -47,6 +49,7 @@ type model struct {
 type arc struct {
 	job  int32 // the other one
 	dist int   // start to start, seconds; may be negative
+	soft int   // dist where the calendar is ignored, see sim.frontier
 	long bool
 	lag  int32
 	dry  int // wall seconds
@@ -91,36 +94,59 @@ func compile(p *Problem) *model {
 
 func (m *model) compileMakes() {
 	m.mix = make([]int32, m.c)
+	number := map[int]int32{}
 	for b := range m.mix {
 		m.mix[b] = -1
-		if m.p.Make != nil && m.p.Make[b] > 0 && len(m.byClass[b]) > 0 {
-			m.mix[b] = int32(m.mixes)
+		if m.p.Make == nil || m.p.Make[b] == 0 || len(m.byClass[b]) == 0 {
+			continue
+		}
+		life := 0
+		if m.p.Life != nil {
+			life = m.p.Life[b]
+		}
+		x, known := number[m.p.mixOf(b)]
+		if !known {
+			x = int32(m.mixes)
+			number[m.p.mixOf(b)] = x
 			m.mixes++
 			m.makes = m.p.Make
-			m.mixed = append(m.mixed, b)
+			m.life = append(m.life, life)
+		} else if m.life[x] > 0 {
+			m.life[x] = max(m.life[x], life)
+			if life == 0 {
+				m.life[x] = 0
+			}
 		}
+		m.mix[b] = x
 	}
 }
 
 // freshFrom is the last second at which mix x was made too early to be used at
 // second now.
 func (m *model) freshFrom(x, now int) int {
-	if m.p.Life == nil || m.p.Life[m.mixed[x]] == 0 {
+	if m.life[x] == 0 {
 		return never
 	}
-	return now - m.p.Life[m.mixed[x]] - 1
+	return now - m.life[x] - 1
 }
 
 func (m *model) compileLags() {
 	m.into, m.out = make([][]arc, m.n), make([][]arc, m.n)
-	m.wet = make([]int, m.n)
+	m.wet, m.damp, m.longest = make([]int, m.n), make([]int, m.n), 1<<40
+	for _, list := range m.windows {
+		for _, w := range list {
+			m.longest = min(m.longest, (w.End-w.Start)/2)
+		}
+	}
 	for k, l := range m.p.Lags {
 		long := m.p.LongDry > 0 && l.Dry >= m.p.LongDry
 		d, whole := m.distance(l)
 		m.wet[l.From] = max(m.wet[l.From], l.Dry)
+		m.damp[l.From] = max(m.damp[l.From], min(l.Dry, m.longest))
+		soft := d - l.Dry + min(l.Dry, m.longest)
 		m.backward = m.backward || d < 0
-		m.into[l.To] = append(m.into[l.To], arc{int32(l.From), d, long, int32(k), l.Dry, whole})
-		m.out[l.From] = append(m.out[l.From], arc{int32(l.To), d, long, int32(k), l.Dry, whole})
+		m.into[l.To] = append(m.into[l.To], arc{int32(l.From), d, soft, long, int32(k), l.Dry, whole})
+		m.out[l.From] = append(m.out[l.From], arc{int32(l.To), d, soft, long, int32(k), l.Dry, whole})
 	}
 }
 

@@ -52,6 +52,9 @@ type Problem struct {
 	// of the work it was made for; age is looked at when a job or a piece of
 	// it starts, not inside. Nil or 0 for a class with Make > 0: for ever.
 	Life []int `json:"life,omitempty"`
+	// Mix[b] is a number for what class b needs made: classes with the same
+	// number share one make (a mix laid with two brushes). Nil: each its own.
+	Mix []int `json:"mix,omitempty"`
 	// Lags keep pairs of jobs in order and apart.
 	Lags []Lag `json:"lags"`
 	// Windows lists, for each worker, when work may happen: ascending and
@@ -65,6 +68,11 @@ type Problem struct {
 	// sitting ends instead and the rest of the window is not counted. 0: no
 	// lag is long. It has no effect for a worker without windows.
 	LongDry int `json:"long_dry,omitempty"`
+	// Close is how many seconds before a window's end nothing else is loaded
+	// any more: a job of another class that the window can't finish then opens
+	// the worker's next one. What is left of the window is not counted. It has
+	// no effect for a worker without windows.
+	Close int `json:"close,omitempty"`
 }
 
 // Job is one pass: the same thing done to some figures, one after the other.
@@ -128,6 +136,8 @@ func (p *Problem) Validate() error {
 		return fmt.Errorf("patience: %d is outside 0 to %d", p.Patience, MaxSeconds)
 	case bad(p.LongDry):
 		return fmt.Errorf("long_dry: %d is outside 0 to %d", p.LongDry, MaxSeconds)
+	case bad(p.Close):
+		return fmt.Errorf("close: %d is outside 0 to %d", p.Close, MaxSeconds)
 	}
 	for _, check := range []func() error{p.validClasses, p.validJobs, p.validLags, p.validWindows} {
 		if err := check(); err != nil {
@@ -162,6 +172,9 @@ func (p *Problem) validClasses() error {
 	}
 	if p.Life != nil && len(p.Life) != c {
 		return fmt.Errorf("life: %d values for %d classes", len(p.Life), c)
+	}
+	if p.Mix != nil && len(p.Mix) != c {
+		return fmt.Errorf("mix: %d values for %d classes", len(p.Mix), c)
 	}
 	for name, list := range map[string][]int{"first": p.First, "make": p.Make, "life": p.Life} {
 		for b, s := range list {
@@ -238,6 +251,14 @@ func (p *Problem) validWindows() error {
 		}
 	}
 	return nil
+}
+
+// mixOf is the number of what a class needs made.
+func (p *Problem) mixOf(class int) int {
+	if p.Mix == nil {
+		return class
+	}
+	return p.Mix[class]
 }
 
 // windows gives worker w's windows, or nil for one endless window.

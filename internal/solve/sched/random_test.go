@@ -25,6 +25,7 @@ func randomProblem(rng *rand.Rand, s shape) *Problem {
 		for range s.classes {
 			p.Make = append(p.Make, rng.IntN(3)*rng.IntN(6))
 			p.Life = append(p.Life, rng.IntN(60))
+			p.Mix = append(p.Mix, rng.IntN(3))
 		}
 	}
 	for range s.jobs {
@@ -55,6 +56,7 @@ func randomProblem(rng *rand.Rand, s shape) *Problem {
 	if s.windows {
 		p.Patience = rng.IntN(2) * rng.IntN(20)
 		p.LongDry = rng.IntN(2) * (10 + rng.IntN(20))
+		p.Close = rng.IntN(2) * rng.IntN(12)
 		for range 1 + rng.IntN(2)*(s.workers-1) {
 			at := rng.IntN(10)
 			var list []Window

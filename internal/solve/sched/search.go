@@ -30,7 +30,7 @@ type thread struct {
 	begin  time.Time
 	limit  time.Duration // wall time for the search; 0: none
 	budget int64         // steps
-	cooler bool          // begins near what the beam built, instead of afresh
+	cooler int           // by how much it is cooler from the beginning; 0: not
 	extra  int64         // steps not counted by the annealing
 	lower  int           // what the thread knows to be a bound, seconds
 }
@@ -57,7 +57,9 @@ func newSearch(ctx context.Context, m *model, b *bounds, opt Options) *search {
 	}
 	for i := range s.threads {
 		t := &thread{anneal: newAnneal(m, opt.Seed, uint64(i)), ctx: ctx, begin: time.Now(), lower: b.value}
-		t.cooler = i > 0 && m.m == 1 && m.calendar
+		if m.m == 1 && m.calendar {
+			t.cooler = []int{8, 4}[i]
+		}
 		t.budget = max(opt.Steps/int64(len(s.threads)), 1)
 		if end, ok := ctx.Deadline(); ok {
 			all := time.Until(end)
@@ -68,7 +70,7 @@ func newSearch(ctx context.Context, m *model, b *bounds, opt Options) *search {
 	return s
 }
 
-func defaultSteps(m *model) int64 { return min(4_000_000+200_000*int64(m.n), 300_000_000) }
+func defaultSteps(m *model) int64 { return min(4_000_000+100_000*int64(m.n), 120_000_000) }
 
 func (s *search) used() (steps int64) {
 	for _, t := range s.threads {
@@ -78,15 +80,18 @@ func (s *search) used() (steps int64) {
 }
 
 // done is how much of its share the thread has used, in thousandths.
-func (t *thread) done() int {
-	f := (t.steps + t.extra) * 1000 / t.budget
+func (t *thread) done() int { return t.used() / 1000 }
+
+// used is the same in millionths.
+func (t *thread) used() int {
+	f := (t.steps + t.extra) * 1_000_000 / t.budget
 	if t.limit > 0 {
-		f = max(f, int64(time.Since(t.begin)*1000/t.limit))
+		f = max(f, int64(time.Since(t.begin)*1_000_000/t.limit))
 	}
 	if t.ctx.Err() != nil {
-		f = 1000
+		f = 1_000_000
 	}
-	return int(min(f, 1000))
+	return int(min(f, 1_000_000))
 }
 
 // run returns the best sequences found, nil if none fits the calendar.
@@ -100,13 +105,14 @@ func (s *search) run() [][]int {
 		group.Go(func() { t.start(s.opt, i) })
 	}
 	group.Wait()
+	defer s.bound(min(a.best.a, b.best.a))()
 	from := 0
 	for r, to := range s.rounds() {
 		if a.best.a <= s.bounds.value || b.best.a <= s.bounds.value {
 			break
 		}
 		before := a.steps
-		group.Go(func() { a.round(from, to, &s.proved) })
+		group.Go(func() { a.round(max(from, a.done()), to, &s.proved) })
 		group.Go(func() {
 			switch {
 			case r > 0 && s.exact != nil:
@@ -129,6 +135,33 @@ func (s *search) run() [][]int {
 		s.exchange()
 	}
 	return s.exchange().answer()
+}
+
+// rounds of the bound; with twice as many it is a thousandth better.
+const boundRounds = 300
+
+// bound works on the bound beside the search, from an objective known. What it
+// returns waits for the end of that, unless all is proved already.
+func (s *search) bound(upper int) (wait func()) {
+	ctx, cancel := context.WithCancel(s.threads[0].ctx)
+	done := make(chan struct{})
+	beside := *s.bounds // the search must not see how far it is: that is chance
+	if upper > s.bounds.value && upper < short && !s.opt.Rough {
+		go func() {
+			beside.improve(ctx, boundRounds, upper)
+			close(done)
+		}()
+	} else {
+		close(done)
+	}
+	return func() {
+		if s.proved.Load() {
+			cancel()
+		}
+		<-done
+		cancel()
+		s.bounds.raise(beside.value)
+	}
 }
 
 // answer gives the sequences of the best order; nil if it fits no calendar.
@@ -164,13 +197,22 @@ func (t *thread) start(opt Options, number int) {
 	} else {
 		t.construct()
 		t.remember()
-		t.beam(number)
+		switch m := t.m; {
+		case m.m > 1 || !m.calendar:
+		case number == 0 || m.n > fewJobs:
+			t.advance(func() int { return t.used() * 1000 / advanceShare })
+		default:
+			t.beam(number)
+		}
 	}
 	t.remember()
 }
 
 // calms are tried in turn by the beam: which is best differs.
 func calms() []int { return []int{64, 16, 32, 8} }
+
+// advanceShare is how much of a search advance takes, in thousandths.
+const advanceShare = 500
 
 // beamShare is how much of a search the beam may take, in thousandths.
 const beamShare = 200
@@ -181,9 +223,6 @@ const widest = 11
 // beam tries whole stints, wider and wider, for a share of the steps.
 func (t *thread) beam(number int) {
 	m := t.m
-	if m.m > 1 || !m.calendar {
-		return
-	}
 	g, calms := newStage(m), calms()
 	last := int64(0)
 	for i := number; i < widest*len(calms); i += 2 {
@@ -220,8 +259,8 @@ func (t *thread) round(from, to int, stop *atomic.Bool) {
 	}
 	t.load(t.bestOrder, t.bestWho)
 	hot := 1024 * max(2, t.m.usualSwitch())
-	if t.cooler {
-		hot /= 4
+	if t.cooler > 0 {
+		hot /= t.cooler
 	}
 	if t.m.m > 1 {
 		hot *= 2 // as energies are larger

@@ -15,10 +15,13 @@ type sim struct {
 	cut   []bool  // job → in more than one piece
 	ends  [][]int // job → ends of its chunks, kept only while cut
 
-	before []desk // state of each worker in front of place i: [i*m : i*m+m]
-	trial  []desk // the same for the change being tried
-	mixB   []int  // what was made when, in front of place i; no mixes: nil
-	mixT   []int
+	// frontier is the window from which on the calendar is ignored: work goes on as
+	// if that window had no end, and no drying is longer than half a window.
+	frontier int
+	before   []desk // state of each worker in front of place i: [i*m : i*m+m]
+	trial    []desk // the same for the change being tried
+	mixB     []int  // what was made when, in front of place i; no mixes: nil
+	mixT     []int
 
 	cost  cost
 	steps int64
@@ -47,6 +50,9 @@ type undo struct {
 	cut   bool
 }
 
+// always is a frontier behind all windows: the calendar counts.
+const always = 1 << 30
+
 const never = -1 << 40 // nothing was made yet
 
 // cost is what an order costs, first things first.
@@ -66,7 +72,7 @@ func (x cost) less(y cost) bool {
 const short = 1 << 50
 
 func newSim(m *model) *sim {
-	s := &sim{m: m}
+	s := &sim{m: m, frontier: always}
 	s.order = make([]int32, m.n)
 	s.pos = make([]int32, m.n)
 	s.who = make([]uint8, m.n)
@@ -129,7 +135,7 @@ func (s *sim) play(lo, hi, limit int) (cost, int) {
 	if k > 0 {
 		copy(s.mixT[lo*k:lo*k+k], s.mixB[lo*k:lo*k+k])
 	}
-	horizon := 0 // until when something whose times changed is wet
+	var e echo
 	for i := lo; i < m.n; i++ {
 		j := s.order[i]
 		s.undo[i] = undo{s.start[j], s.ends[j], s.cut[j]}
@@ -153,17 +159,11 @@ func (s *sim) play(lo, hi, limit int) (cost, int) {
 		if m.m > 1 || !m.calendar || s.cost.a >= short {
 			continue
 		}
-		if u := &s.undo[i]; i < hi || u.cut || s.cut[j] || u.start != s.start[j] {
-			old := u.start + m.work[j]
-			if u.cut {
-				old = u.ends[len(u.ends)-1]
-			}
-			horizon = max(horizon, max(old, d.at)+m.wet[j])
-		}
-		if i >= hi && d.at >= horizon && s.asBefore(i+1) {
+		if s.listen(&e, i, hi, d) && s.asBefore(i+1, e.shift) {
 			s.steps += int64(i - lo + 1)
 			last := s.before[m.n]
 			last.add(*d, s.before[i+1])
+			last.end += e.shift
 			return s.total([]desk{last}), i + 1
 		}
 	}
@@ -171,17 +171,55 @@ func (s *sim) play(lo, hi, limit int) (cost, int) {
 	return s.total(s.trial[m.n*m.m:]), m.n
 }
 
+// echo is what a change still does to the jobs behind it.
+type echo struct {
+	wet int // until when something whose times changed is wet
+	// Where the calendar is ignored all that follows may keep its distances and
+	// be later by shift; then damp is until when something is wet whose times
+	// changed by anything else, and any is until when anything is wet.
+	shift, damp, any int
+}
+
+// listen follows the echo past the job at place i, behind which the desk is d.
+// It reports whether it has died away there.
+func (s *sim) listen(e *echo, i, hi int, d *desk) bool {
+	m := s.m
+	j, u, was := s.order[i], &s.undo[i], &s.before[i+1]
+	old := u.start + m.work[j]
+	if u.cut {
+		old = u.ends[len(u.ends)-1]
+	}
+	if i < hi || u.cut || s.cut[j] || u.start != s.start[j] {
+		e.wet = max(e.wet, max(old, d.at)+m.wet[j])
+	}
+	if d.window < s.frontier || was.window < s.frontier {
+		e.damp = max(e.damp, max(old, d.at)+m.damp[j])
+		e.any = e.damp
+		e.shift = 0
+		return i >= hi && d.at == was.at && d.at >= e.wet
+	}
+	if shift := d.at - was.at; shift != e.shift {
+		e.shift, e.damp = shift, e.any
+	}
+	until := max(old, d.at) + m.damp[j]
+	if i < hi || u.cut || s.cut[j] || s.start[j]-u.start != e.shift {
+		e.damp = max(e.damp, until)
+	}
+	e.any = max(e.any, until)
+	return i >= hi && min(d.at, was.at) >= e.damp
+}
+
 // asBefore reports whether, in front of place i, the one worker goes on just
-// like before the change.
-func (s *sim) asBefore(i int) bool {
+// like before the change, but later by shift.
+func (s *sim) asBefore(i, shift int) bool {
 	m := s.m
 	d, old := &s.trial[i], &s.before[i]
-	if d.at != old.at || d.window != old.window || d.class != old.class || d.busy != old.busy {
+	if d.at != old.at+shift || d.window != old.window || d.class != old.class || d.busy != old.busy {
 		return false
 	}
 	for x := range m.mixes {
 		a, b := s.mixT[i*m.mixes+x], s.mixB[i*m.mixes+x]
-		if a != b && max(a, b) > m.freshFrom(x, d.at) {
+		if a != b+shift && (a > m.freshFrom(x, d.at) || b > m.freshFrom(x, old.at)) {
 			return false
 		}
 	}
@@ -255,6 +293,9 @@ func (s *sim) total(desks []desk) cost {
 func (s *sim) keep(lo, end int, c cost) {
 	m := s.m.m
 	if end < s.m.n { // what follows is as before
+		if shift := s.trial[end].at - s.before[end].at; shift != 0 {
+			s.postpone(end, shift)
+		}
 		for i := end + 1; i <= s.m.n; i++ {
 			s.before[i].add(s.trial[end], s.before[end])
 		}
@@ -264,6 +305,28 @@ func (s *sim) keep(lo, end int, c cost) {
 		copy(s.mixB[lo*k:(end+1)*k], s.mixT[lo*k:(end+1)*k])
 	}
 	s.cost = c
+}
+
+// postpone makes all behind place end later by shift.
+func (s *sim) postpone(end, shift int) {
+	m := s.m
+	for _, j := range s.order[end:] {
+		s.start[j] += shift
+	}
+	for i := end + 1; i <= m.n; i++ {
+		s.before[i].at += shift
+		s.before[i].end += shift
+	}
+	for x := range m.mixes {
+		old := s.mixB[end*m.mixes+x]
+		for i := end + 1; i <= m.n; i++ {
+			if at := i*m.mixes + x; s.mixB[at] == old {
+				s.mixB[at] = s.mixT[end*m.mixes+x]
+			} else {
+				s.mixB[at] += shift
+			}
+		}
+	}
 }
 
 // back takes back the times of the change that was just played; the caller
@@ -278,6 +341,10 @@ func (s *sim) back(lo, end int) {
 // place puts job j at the end of what desk d did; false: the calendar is over.
 func (s *sim) place(d *desk, made []int, j int32) bool {
 	m := s.m
+	if d.window >= s.frontier {
+		s.placeSoft(d, made, j)
+		return true
+	}
 	rel := release{at: 0}
 	anyCut := false
 	for _, a := range m.into[j] {
@@ -317,6 +384,30 @@ func (s *sim) placeFree(d *desk, made []int, j int32, rel int) {
 		}
 	}
 	s.book(d, j, start-d.at-setup, setup, start)
+}
+
+// placeSoft puts job j behind the others as if the window had no end. Nobody
+// sits and waits for a long lag: the time goes by and is not counted.
+func (s *sim) placeSoft(d *desk, made []int, j int32) {
+	m := s.m
+	rel := release{}
+	for _, a := range m.into[j] {
+		if s.cut[a.job] {
+			rel.raise(s.lastEnd(a.job)+min(a.dry, m.longest), a.long)
+			continue
+		}
+		rel.raise(s.start[a.job]+a.soft, a.long)
+	}
+	if d.class < 0 { // the very first job
+		d.at = m.windows[0][0].Start
+	}
+	wait := d.wait
+	s.placeFree(d, made, j, rel.at)
+	if wait = d.wait - wait; wait > 0 && rel.long {
+		d.wait -= wait
+		d.idle -= wait
+		d.bench -= wait
+	}
 }
 
 // book ends a job that lies in one piece.
@@ -390,14 +481,14 @@ func (s *sim) placePieces(d *desk, made []int, j int32, windows []Window) bool {
 	*b = bench{windows: windows, window: d.window, busy: d.busy, at: d.at, class: int(d.class), made: b.made}
 	clear(b.made)
 	if x >= 0 && made[x] != never {
-		b.made[c] = made[x]
+		b.made[m.p.mixOf(c)] = made[x]
 	}
 	t, err := b.do(m.p, int(j), rel)
 	if err != nil {
 		return false
 	}
 	if x >= 0 {
-		made[x] = b.made[c]
+		made[x] = b.made[m.p.mixOf(c)]
 	}
 	d.window, d.busy, d.at, d.class = b.window, b.busy, b.at, int32(b.class)
 	d.end = b.at

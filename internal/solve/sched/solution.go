@@ -78,6 +78,9 @@ type Options struct {
 	Steps int64
 	// Start are sequences to begin from, if they are complete and allowed.
 	Start [][]int
+	// Rough spends nothing on the bound: it is what is known at once. The
+	// solution is the same.
+	Rough bool
 }
 
 // Result is the answer of Solve.

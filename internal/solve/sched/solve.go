@@ -38,9 +38,6 @@ func Solve(ctx context.Context, p *Problem, opt Options) (Result, error) {
 		return res, err
 	}
 	res.Solution, res.Objective = sol, sol.Objective()
-	if b.value < res.Objective {
-		b.improve(ctx, 600, res.Objective)
-	}
 	res.Status, res.LowerBound = solve.Feasible, b.value
 	if res.Objective <= res.LowerBound {
 		res.Status, res.LowerBound = solve.Optimal, res.Objective

@@ -158,7 +158,7 @@ func TestBoundsOfChainsStayBelowTheOptimum(t *testing.T) {
 // one on all figures at the end.
 func chainProblem(rng *rand.Rand) *Problem {
 	p := randomProblem(rng, shape{jobs: 0, workers: 1, classes: 3, makes: rng.IntN(2) == 0})
-	p.Patience, p.LongDry = rng.IntN(2)*rng.IntN(30), 60
+	p.Patience, p.LongDry, p.Close = rng.IntN(2)*rng.IntN(30), 60, rng.IntN(2)*rng.IntN(20)
 	for at := rng.IntN(20); len(p.Windows) == 0 || len(p.Windows[0]) < 40; at += 100 + rng.IntN(50) {
 		if p.Windows == nil {
 			p.Windows = [][]Window{nil}
@@ -270,5 +270,52 @@ func TestExactSearchesAgree(t *testing.T) {
 				t.Fatalf("%d workers: bound %d above %d", workers, bound, all.best)
 			}
 		}
+	}
+}
+
+// Worked by hand. The first job leaves 15 of the window's 100 seconds; the
+// second, of another class, takes 3 + 10 + 10.
+func TestNothingElseIsLoadedInTheLastSeconds(t *testing.T) {
+	for _, c := range []struct {
+		close, class, setup, pieces int
+		start                       int
+	}{
+		{0, 1, 4 + 3 + 4, 2, 88},  // begun, and cut
+		{14, 1, 4 + 3 + 4, 2, 88}, // more than 14 seconds are left
+		{15, 1, 4 + 4, 1, 204},    // no more than 15: it opens the next window
+		{15, 0, 4 + 4, 2, 85},     // loaded already: work goes on
+		{100, 1, 4 + 4, 1, 204},   // longer than all that is left
+	} {
+		p := &Problem{Workers: 1, First: []int{4, 4}, Switch: [][]int{{0, 3}, {3, 0}}, Close: c.close,
+			Jobs:    []Job{{Chunks: []int{81}}, {Chunks: []int{10, 10}, Class: c.class}},
+			Windows: [][]Window{{{0, 100}, {200, 300}}}}
+		sol, err := Evaluate(p, [][]int{{0, 1}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := sol.Jobs[1]
+		if sol.Setup != c.setup || len(got.Pieces) != c.pieces || got.Start != c.start || sol.Wait != 0 {
+			t.Errorf("close %d: set-up %d, %d pieces from %d, waiting %d; want %d, %d from %d, 0",
+				c.close, sol.Setup, len(got.Pieces), got.Start, sol.Wait, c.setup, c.pieces, c.start)
+		}
+		if err := verify(p, sol); err != nil {
+			t.Errorf("close %d: %v", c.close, err)
+		}
+	}
+}
+
+// A rough search finds the same and proves less.
+func TestRoughFindsTheSame(t *testing.T) {
+	p := plan(t, "army24")
+	whole, err := Solve(context.Background(), p, Options{Seed: 3, Steps: 60_000})
+	if err != nil {
+		t.Fatal(err)
+	}
+	rough, err := Solve(context.Background(), p, Options{Seed: 3, Steps: 60_000, Rough: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !cmp.Equal(rough.Solution, whole.Solution) || rough.LowerBound >= whole.LowerBound {
+		t.Errorf("rough: %d, at least %d; whole: %d, at least %d", rough.Objective, rough.LowerBound, whole.Objective, whole.LowerBound)
 	}
 }

@@ -114,7 +114,7 @@ func (v *verifier) desks() error {
 					need = v.p.Switch[class][c]
 				}
 				if v.p.Make != nil && v.p.Make[c] > 0 {
-					at, ok := made[c]
+					at, ok := made[mix(v.p, c)]
 					life := 0
 					if v.p.Life != nil {
 						life = v.p.Life[c]
@@ -122,7 +122,7 @@ func (v *verifier) desks() error {
 					// What is just fresh enough without the make is not made.
 					if fresh := ok && (life == 0 || piece.Start-at <= life); !fresh {
 						need += v.p.Make[c]
-						made[c] = piece.Start
+						made[mix(v.p, c)] = piece.Start
 					}
 				}
 				if piece.Setup != need {
@@ -135,6 +135,9 @@ func (v *verifier) desks() error {
 					}
 				} else if piece.Wait != piece.Start-piece.Setup-free {
 					return fmt.Errorf("job %d: waiting %d", j, piece.Wait)
+				}
+				if cut := len(v.s.Jobs[j].Pieces) > 1 && piece.Chunk == 0; cut && piece.Window == window && c != class && windows[window].End-free <= v.p.Close {
+					return fmt.Errorf("job %d: begun %d seconds before the end of window %d, and not finished in it", j, windows[window].End-free, window)
 				}
 				if limit := v.p.Patience; windows != nil && limit > 0 && piece.Wait > limit {
 					return fmt.Errorf("job %d: waiting %d is beyond patience", j, piece.Wait)
@@ -154,4 +157,12 @@ func (v *verifier) desks() error {
 			v.s.Work, v.s.Setup, v.s.Wait, v.s.Makespan, v.s.WallEnd, work, setup, wait, longest, end)
 	}
 	return nil
+}
+
+// mix is what a class needs made.
+func mix(p *Problem, class int) int {
+	if p.Mix == nil {
+		return class
+	}
+	return p.Mix[class]
 }

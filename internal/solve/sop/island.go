@@ -49,8 +49,8 @@ func (is *island) run(known int) {
 func (is *island) nextRound() {
 	s := is.s
 	mean := max(1, s.best.cost*1024/is.in.n)
-	spread := 1 << is.rng.IntN(4) // heat from 1/4 to 4 times the mean arc
-	s.heat = mean/4*spread + is.rng.IntN(mean/4*spread+1)
+	low := mean * (1 << is.rng.IntN(5)) / 8 // heat from 1/8 to 4 times the mean arc
+	s.heat = low + is.rng.IntN(low+1)
 	s.round, s.roundLen = 0, is.in.n*80*(20+is.laps)/20
 	is.laps++
 	switch r := is.rng.IntN(10); {

@@ -185,3 +185,60 @@ func TestTheProverAgreesWithThePlainProgramme(t *testing.T) {
 		}
 	}
 }
+
+// Going through all sets must give the optimum where it is within the goal and
+// the goal otherwise, whatever the costs of the relaxation are, with and
+// without states dropped.
+func TestGoingThroughAllSetsAgreesWithThePlainProgramme(t *testing.T) {
+	rng := rand.New(rand.NewPCG(13, 14))
+	for round := range 24 {
+		n := 3 + rng.IntN(12)
+		if round%6 == 0 {
+			n = 14 // without precedences, enough sets for several ranges
+		}
+		p := Problem{N: n, Cost: square(n, 0)}
+		top := []int{3, 50, 1_000_000}[rng.IntN(3)]
+		for i := range n {
+			for j := range n {
+				p.Cost[i][j] = rng.IntN(top) + (i+j)%3*rng.IntN(top)
+			}
+		}
+		for range round % 6 * n / 4 {
+			if a, b := rng.IntN(n), rng.IntN(n); a != b {
+				p.Before = append(p.Before, [2]int{min(a, b), max(a, b)})
+			}
+		}
+		want := cheapestBySets(p)
+		for _, known := range []int{want, want + 1, want + want/3 + 2, lowCost - 1} {
+			for _, trees := range []bool{false, true} {
+				if got := exhaustAlone(p, known, trees); got != min(want, known) {
+					t.Fatalf("got %d, want %d, known %d, trees %v: %+v", got, want, known, trees, p)
+				}
+			}
+		}
+	}
+}
+
+// exhaustAlone returns the bound after going through all sets, given an order
+// of cost known.
+func exhaustAlone(p Problem, known int, trees bool) int {
+	var stop atomic.Bool
+	pr := newProver(newInstance(p), &budget{left: 1 << 60, stop: &stop}, 64<<20)
+	defer pr.release()
+	pr.upper = known
+	cost, base := pr.scaled(), int64(0)
+	pr.prepare(cost, 0)
+	if trees {
+		base, cost, _ = pr.growTrees(pr.tail, 20, 1_000_000)
+		pr.prepare(cost, base)
+	}
+	if pr.closed() {
+		return pr.lower
+	}
+	pr.climb(3, 1<<40, 1<<20, 0)
+	if !pr.closed() {
+		pr.lower = 0 // so that the result is not the relaxation's
+		pr.exhaust(pr.goal(), 64<<20)
+	}
+	return pr.lower
+}

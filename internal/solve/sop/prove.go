@@ -31,6 +31,10 @@ type prover struct {
 // maxRelaxNodes is the size above which the assignment bound has to do.
 const maxRelaxNodes = 1500
 
+// patience is the number of steps after which all sets of few nodes are gone
+// through rather than the bound raised further.
+const patience = 30_000_000
+
 func newProver(in *instance, b *budget, memory int64) *prover {
 	p := &prover{in: in, b: b, memory: memory, found: elite{cost: noArc}}
 	p.resume, p.release = iter.Pull(func(yield func(struct{}) bool) {
@@ -133,12 +137,24 @@ func (p *prover) prepare(cost []int64, base int64) bool {
 func (p *prover) relax() {
 	labels := int(p.memory / 4 / 24)
 	gap, tried := noPath, int64(0) // at the last attempt to finish
+	exhausted := false
 	for level := 0; ; level++ {
 		if !p.climb(100, p.b.used, labels, min(4*level, 24)) || p.closed() {
 			return
 		}
 		if !p.thin(labels) {
 			return
+		}
+		if p.patienceLost() && !exhausted {
+			exhausted = true
+			was := p.lower
+			if p.exhaust(p.goal(), p.memory*3/4) == calledOff || p.closed() {
+				return
+			}
+			if p.lower > was { // the optimum, but not yet its order
+				p.finish(int64(p.lower)*scale, p.memory*3/4, 1<<60)
+				return
+			}
 		}
 		// Twice as much for the attempt as for all before it: little is lost
 		// whether it succeeds at once or never. None where the last one failed
@@ -151,4 +167,9 @@ func (p *prover) relax() {
 			}
 		}
 	}
+}
+
+// patienceLost reports whether to go through all sets.
+func (p *prover) patienceLost() bool {
+	return p.in.n <= fewNodes && p.upper < lowCost && p.b.used > patience
 }

@@ -67,14 +67,18 @@ func (c *crew) hire(s Settings) {
 // with the prover.
 func (c *crew) slice(n int64) {
 	var wg sync.WaitGroup
-	lower := c.prover.lower
+	// Whatever the prover decides is read before it works on.
+	lower, proof, each := c.prover.lower, c.proof(n), n
+	if c.exhausting() {
+		each = n / 32
+	}
 	for i, is := range c.islands {
 		wg.Go(func() {
-			share := n
+			share := each
 			if i == len(c.islands)-1 {
-				share -= c.prover.advance(c.proof(n), c.best.cost)
+				share -= c.prover.advance(proof, c.best.cost)
 			}
-			is.s.b.grant(share)
+			is.s.b.grant(max(0, share))
 			is.run(lower)
 		})
 	}
@@ -118,6 +122,12 @@ func (c *crew) result() Result {
 		r.Status = solve.Optimal
 	}
 	return r
+}
+
+// exhausting reports whether the search has had its time on a small problem, so
+// that the prover, which can use two processors, goes first.
+func (c *crew) exhausting() bool {
+	return !c.prover.done && c.prover.patienceLost()
 }
 
 // proof is the part of n steps that goes to the prover: all of one thread where

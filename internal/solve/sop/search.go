@@ -43,6 +43,10 @@ type swap struct{ i, j, k int32 }
 // they are always tried.
 const turnShare = 12
 
+// disturbed are the lengths up to which blocks are moved to disturb an order:
+// short ones keep most of it, long ones lead away from it.
+var disturbed = [...]int{3, 10, 30}
+
 // nearCap bounds the list of followers of a node.
 const nearCap = 10
 
@@ -258,7 +262,7 @@ func (s *search) disturb() bool {
 	if n < 4 {
 		return false
 	}
-	longest := min(30, max(1, n/3))
+	longest := min(disturbed[s.rng.IntN(len(disturbed))], max(1, n/3))
 	for range 30 {
 		i := s.rng.IntN(n - 3)
 		j := i + 1 + s.rng.IntN(longest)

@@ -11,9 +11,10 @@
 // exchanging neighbouring blocks; a prover (prove.go) raises a lower bound by
 // priced spanning trees (arbor.go) and position-indexed paths (relax.go,
 // climb.go) and tries to finish with a bounded dynamic programme over the sets
-// closed under precedence (states.go). They meet at fixed points counted in work steps, so
-// that an answer depends on problem, settings and seed only, never on the
-// machine, unless a wall clock limit is set.
+// closed under precedence (states.go; exhaust.go where there are few nodes).
+// They meet at fixed points counted in work steps, so that an answer depends on
+// problem, settings and seed only, never on the machine, unless a wall clock
+// limit is set.
 //
 // Start reading at Solve, then run.go. ReadTSPLIB reads TSPLIB's .sop files.
 package sop
