@@ -45,21 +45,30 @@ func (d *Doc) Delete(pointer string) error { return d.apply([]change{{pointer: p
 // what did not change keeps its text, comments and order. Things that changed
 // their order are written anew with the list they stand in.
 func (d *Doc) Update(p *facings.Project) error {
-	if _, err := Marshal(p); err != nil {
-		return err
+	err := d.update(p)
+	if err == nil {
+		return nil
 	}
+	if _, unwritable := Marshal(p); unwritable != nil {
+		return unwritable // no file can say it
+	}
+	return err
+}
+
+func (d *Doc) update(p *facings.Project) error {
 	before, _, ds := d.reread()
 	if ds.Faulty() {
 		return fmt.Errorf("the file must be readable before it can be changed: %w", ds)
 	}
 	var changes []change
-	difference("", encode(reflect.ValueOf(before).Elem()), encode(reflect.ValueOf(p).Elem()), &changes)
+	wanted := encode(reflect.ValueOf(p).Elem())
+	difference("", encode(reflect.ValueOf(before).Elem()), wanted, &changes)
 	trial := *d
 	if err := trial.apply(changes); err != nil {
 		return err
 	}
 	after, _, ds := trial.reread()
-	if ds.Faulty() || !bytes.Equal(encodeText(after), encodeText(p)) {
+	if ds.Faulty() || !identical(encode(reflect.ValueOf(after).Elem()), wanted) {
 		return errors.New("the file cannot be changed in place to say this; write it anew")
 	}
 	*d = trial
@@ -73,6 +82,20 @@ func (d *Doc) reread() (*facings.Project, *Doc, facings.Diagnostics) {
 	return p, r.doc, r.ds
 }
 
+// Read reads the document as it stands after the edits so far. It gives what
+// the function Read would give for its text.
+func (d *Doc) Read() (*facings.Project, *Doc, facings.Diagnostics) {
+	p, doc, ds := d.reread()
+	doc.flaws = d.flaws
+	r := &reader{name: d.name, doc: doc, ds: slices.Concat(d.flaws, ds)}
+	return p, doc, r.finish(p)
+}
+
+// identical compares two trees that encode made.
+func identical(a, b *yaml.Node) bool {
+	return a.Kind == b.Kind && a.Tag == b.Tag && a.Value == b.Value && a.Style == b.Style && slices.EqualFunc(a.Content, b.Content, identical)
+}
+
 // change is one edit; without a value it deletes.
 type change struct {
 	pointer string
@@ -84,7 +107,9 @@ func difference(at string, from, to *yaml.Node, out *[]change) {
 	switch {
 	case equal(from, to):
 	case from.Kind != to.Kind || from.Kind == yaml.ScalarNode || isEmpty(from) || isEmpty(to) ||
-		reordered(from, to) || replaced(from, to) || holdsMap(from, "parts") != holdsMap(to, "parts"): // a mix's short and long form
+		reordered(from, to) || replaced(from, to) ||
+		holdsMap(from, "parts") != holdsMap(to, "parts") || // a mix's short and long form
+		ambiguous(from) || ambiguous(to):
 		*out = append(*out, change{at, to})
 	case from.Kind == yaml.MappingNode:
 		for i := 0; i+1 < len(from.Content); i += 2 {
@@ -113,6 +138,16 @@ func difference(at string, from, to *yaml.Node, out *[]change) {
 			*out = append(*out, change{at + facings.Pointer(strconv.Itoa(i)), nil})
 		}
 	}
+}
+
+// ambiguous reports whether a mix has a part called as the list of its parts is:
+// a pointer to one could mean the other.
+func ambiguous(n *yaml.Node) bool {
+	at := -1
+	if n.Kind == yaml.MappingNode {
+		at = entry(n, "parts")
+	}
+	return at >= 0 && n.Content[at+1].Kind == yaml.MappingNode && entry(n.Content[at+1], "parts") >= 0
 }
 
 // reordered reports whether the named things of a list, whose order counts,

@@ -42,11 +42,34 @@ func encodeText(p *facings.Project) []byte {
 	return w.b.Bytes()
 }
 
+// encoder remembers what it needs for every value of a kind.
+type encoder struct {
+	forms map[reflect.Type]*form
+	areas map[string]int // the place of each area in the catalogue
+}
+
 // encode turns a value into nodes of the file's shape; it is decode's mirror.
 func encode(v reflect.Value) *yaml.Node {
+	areas := map[string]int{}
+	for i, a := range facings.Catalogue() {
+		areas[a.Name] = i
+	}
+	return (&encoder{map[reflect.Type]*form{}, areas}).value(v)
+}
+
+func (e *encoder) form(t reflect.Type) *form {
+	f, ok := e.forms[t]
+	if !ok {
+		f = formOf(t)
+		e.forms[t] = f
+	}
+	return f
+}
+
+func (e *encoder) value(v reflect.Value) *yaml.Node {
 	switch v.Kind() {
 	case reflect.Pointer, reflect.Interface:
-		return encode(v.Elem())
+		return e.value(v.Elem())
 	case reflect.String:
 		return &yaml.Node{Kind: yaml.ScalarNode, Tag: "!!str", Value: v.String()}
 	case reflect.Bool:
@@ -58,11 +81,11 @@ func encode(v reflect.Value) *yaml.Node {
 	case reflect.Float32, reflect.Float64:
 		return &yaml.Node{Kind: yaml.ScalarNode, Tag: "!!float", Value: formatFloat(v.Float())}
 	case reflect.Map:
-		return encodeMap(v)
+		return e.dictionary(v)
 	case reflect.Slice:
-		return encodeList(v)
+		return e.list(v)
 	case reflect.Struct:
-		return encodeStruct(v)
+		return e.whole(v)
 	}
 	return &yaml.Node{Kind: yaml.ScalarNode, Tag: "!!null", Value: "null"}
 }
@@ -74,45 +97,46 @@ func formatFloat(x float64) string {
 	return strconv.FormatFloat(x, 'g', -1, 64)
 }
 
-// encodeMap writes schemes in the catalogue's order of areas, from face to
-// base, and other maps by name.
-func encodeMap(v reflect.Value) *yaml.Node {
-	place := map[string]int{}
-	if v.Type() == reflect.TypeFor[facings.Scheme]() {
-		areas := facings.Catalogue()
-		for i, a := range areas {
-			place[a.Name] = i - len(areas) // before those not in it
+// dictionary writes schemes in the catalogue's order of areas, from face to base,
+// and other maps by name.
+func (e *encoder) dictionary(v reflect.Value) *yaml.Node {
+	scheme := v.Type() == reflect.TypeFor[facings.Scheme]()
+	place := func(k reflect.Value) int {
+		at, ok := e.areas[k.String()]
+		if !scheme || !ok {
+			return len(e.areas) // after those in it
 		}
+		return at
 	}
 	keys := v.MapKeys()
 	slices.SortFunc(keys, func(a, b reflect.Value) int {
-		return cmp.Or(cmp.Compare(place[a.String()], place[b.String()]), cmp.Compare(a.String(), b.String()))
+		return cmp.Or(cmp.Compare(place(a), place(b)), cmp.Compare(a.String(), b.String()))
 	})
 	n := &yaml.Node{Kind: yaml.MappingNode}
 	for _, k := range keys {
-		n.Content = append(n.Content, encode(k), encode(v.MapIndex(k)))
+		n.Content = append(n.Content, e.value(k), e.value(v.MapIndex(k)))
 	}
 	return n
 }
 
-func encodeList(v reflect.Value) *yaml.Node {
+func (e *encoder) list(v reflect.Value) *yaml.Node {
 	elem := v.Type().Elem()
 	if keyOf(elem) == "" {
 		n := &yaml.Node{Kind: yaml.SequenceNode}
 		for i := range v.Len() {
-			n.Content = append(n.Content, encode(v.Index(i)))
+			n.Content = append(n.Content, e.value(v.Index(i)))
 		}
 		return n
 	}
 	n := &yaml.Node{Kind: yaml.MappingNode}
-	index := formOf(elem).keyIndex()
+	index := e.form(elem).keyIndex()
 	for i := range v.Len() {
 		x := v.Index(i)
 		key := x.Field(index).String()
 		if s, ok := x.Interface().(facings.Single); ok {
 			key = facings.SingleName(s.Role, s.Number)
 		}
-		n.Content = append(n.Content, encode(reflect.ValueOf(key)), encode(x))
+		n.Content = append(n.Content, e.value(reflect.ValueOf(key)), e.value(x))
 	}
 	n.Style = keyedStyle
 	if elem != reflect.TypeFor[facings.Part]() {
@@ -128,13 +152,13 @@ const (
 	keyedStyle = yaml.FoldedStyle
 )
 
-func encodeStruct(v reflect.Value) *yaml.Node {
+func (e *encoder) whole(v reflect.Value) *yaml.Node {
 	if rule, ok := v.Interface().(facings.ExtraRule); ok {
-		return encode(reflect.ValueOf(rule.First + " before " + rule.Then))
+		return e.value(reflect.ValueOf(rule.First + " before " + rule.Then))
 	}
-	f := formOf(v.Type())
+	f := e.form(v.Type())
 	if short, ok := f.shortField(); ok && f.onlyShort(v) {
-		return encode(v.Field(short.index))
+		return e.value(v.Field(short.index))
 	}
 	n := &yaml.Node{Kind: yaml.MappingNode}
 	full := f.typ == reflect.TypeFor[facings.SetUp]() // what it leaves out is not zero, but the default
@@ -145,11 +169,11 @@ func encodeStruct(v reflect.Value) *yaml.Node {
 		if empty && !full && x.name != f.short && (x.omitEmpty || (container && f.typ != reflect.TypeFor[facings.Project]())) {
 			continue
 		}
-		child := encode(field)
+		child := e.value(field)
 		if f.typ == reflect.TypeFor[facings.Unit]() && x.name == "scheme" {
 			child.Style = blockStyle
 		}
-		n.Content = append(n.Content, encode(reflect.ValueOf(x.name)), child)
+		n.Content = append(n.Content, e.value(reflect.ValueOf(x.name)), child)
 	}
 	switch f.typ {
 	case reflect.TypeFor[facings.Project](), reflect.TypeFor[facings.Unit](), reflect.TypeFor[facings.Calendar](), reflect.TypeFor[facings.Painter]():

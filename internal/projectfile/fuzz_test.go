@@ -81,5 +81,10 @@ func FuzzEdit(f *testing.F) {
 		if root := r.parse(bytes.TrimPrefix(after, []byte("\ufeff"))); err == nil && (root == nil || !equal(root, doc.root)) {
 			t.Fatalf("the text reads as something else:\n%s", after)
 		}
+		p, _, found := Read("fuzz.yaml", after)
+		known, _, same := doc.Read()
+		if !slices.Equal(found, same) || string(encodeText(p)) != string(encodeText(known)) {
+			t.Fatalf("the document reads as something else than its text:\n%s\n%v\n%v", after, found, same)
+		}
 	})
 }

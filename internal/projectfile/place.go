@@ -12,6 +12,8 @@ type Doc struct {
 	text []byte
 	bom  bool // the text began with a byte order mark
 	root *yaml.Node
+	// flaws are the faults of the text as YAML that left a map to read.
+	flaws facings.Diagnostics
 	// places go by canonical pointer (see spot); canonical finds those by the
 	// pointer as written.
 	places    map[string]place

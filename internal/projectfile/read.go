@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -36,6 +37,7 @@ func Read(name string, data []byte) (*facings.Project, *Doc, facings.Diagnostics
 		return nil, nil, r.finish(nil)
 	}
 	r.doc = newDoc(name, text, bom, root)
+	r.doc.flaws = slices.Clone(r.ds)
 	p := r.project(root)
 	return p, r.doc, r.finish(p)
 }

@@ -122,6 +122,8 @@ func (d *Doc) namesAsValue(t, thing []string) bool {
 		other := facings.Pointer(t[:len(t)-1]...) + "/trait"
 		return matches(t, "units", "*", "*", "*", "traits", thing[1]) || matches(t, "traits", thing[1], "*", "*", "value") ||
 			(matches(t, "traits", "*", "*", "*", "with") && d.places[other].value != nil && d.places[other].value.Value == thing[1])
+	case matches(thing, "units", "*"):
+		return matches(t, "calendar", "games", "*", "units", "*")
 	case matches(thing, "units", "*", "figures", "*"):
 		return matches(t, "units", thing[1], "flag", "role")
 	}

@@ -88,7 +88,9 @@ func fill(t *rapid.T, v reflect.Value, name string) {
 	case reflect.Struct:
 		for i := range v.NumField() {
 			tag, _, _ := strings.Cut(v.Type().Field(i).Tag.Get("yaml"), ",")
-			fill(t, v.Field(i), tag)
+			if tag != "-" { // never in a file
+				fill(t, v.Field(i), tag)
+			}
 		}
 	case reflect.Slice:
 		fillList(t, v, name)

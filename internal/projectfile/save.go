@@ -28,13 +28,13 @@ func Write(path string, data []byte) (err error) {
 	}
 	temporary, err := os.CreateTemp(filepath.Dir(path), ".facings-*")
 	if err != nil {
-		return fmt.Errorf("%s cannot be written: %w", path, err)
+		return fmt.Errorf("%s cannot be written: %w", path, bare(err))
 	}
 	defer func() {
 		if err != nil {
 			temporary.Close()
 			os.Remove(temporary.Name())
-			err = fmt.Errorf("%s cannot be written: %w", path, err)
+			err = fmt.Errorf("%s cannot be written: %w", path, bare(err))
 		}
 	}()
 	if _, err = temporary.Write(data); err != nil {
@@ -54,6 +54,19 @@ func Write(path string, data []byte) (err error) {
 	}
 	syncFolder(filepath.Dir(path))
 	return nil
+}
+
+// bare is the reason of an error without the name of the temporary file.
+func bare(err error) error {
+	var at *fs.PathError
+	if errors.As(err, &at) {
+		return at.Err
+	}
+	var link *os.LinkError
+	if errors.As(err, &link) {
+		return link.Err
+	}
+	return err
 }
 
 // syncFolder makes a new name last through a power cut where the system can.

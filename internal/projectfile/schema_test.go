@@ -123,6 +123,9 @@ func structs(t reflect.Type, seen map[reflect.Type]bool) []reflect.Type {
 		seen[t] = true
 		out := []reflect.Type{t}
 		for i := range t.NumField() {
+			if t.Field(i).Tag.Get("yaml") == "-" {
+				continue
+			}
 			out = append(out, structs(t.Field(i).Type, seen)...)
 		}
 		return out

@@ -54,7 +54,7 @@ func zeroIsDefault(field string) bool {
 	switch field {
 	case "temperature_c", "humidity_percent", "size_mm", "scale", "pace", "elevation_deg", "ranks", "batch_figures",
 		"cover_percent", "weight", "patience_minutes", "drops_per_ml", "area_mm2", "fiddly", "pole_mm", "width_mm", "depth_mm",
-		"pot_ml", "pot_g", "size", "pieces":
+		"pot_ml", "pot_g", "size", "pieces", "worth":
 		return true
 	}
 	return false

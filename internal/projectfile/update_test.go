@@ -2,6 +2,7 @@ package projectfile
 
 import (
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -62,6 +63,37 @@ func TestUpdateKeepsComments(t *testing.T) {
 	}
 }
 
+// A document that was edited reads as its text does, faults and their places
+// among them, though the text is not gone through again.
+func TestReadAfterEdits(t *testing.T) {
+	texts := [][]byte{Starter(), []byte(sample), []byte(sample + "---\na: second document\n")}
+	for _, text := range badFiles(t) {
+		texts = append(texts, text)
+	}
+	read := 0
+	for _, text := range texts {
+		_, d, _ := Read("x.yaml", text)
+		if d == nil {
+			continue
+		}
+		for _, edit := range []func() error{func() error { return nil }, func() error { return d.Set("/name", "Another name: \"quoted\"") }, func() error { return d.Set("/units/First/body", "no such body") },
+			func() error { return d.Delete("/rack") }} {
+			if edit() != nil {
+				continue
+			}
+			read++
+			p, _, found := d.Read()
+			again, _, want := Read("x.yaml", d.Text())
+			if !slices.Equal(found, want) || string(encodeText(p)) != string(encodeText(again)) {
+				t.Errorf("%s\nreads as\n%v\n%v", d.Text(), want, found)
+			}
+		}
+	}
+	if read < len(texts) {
+		t.Errorf("%d edits of %d texts were tried", read, len(texts))
+	}
+}
+
 // Saying what the file says already changes no byte, whatever its style.
 func TestUpdateOfNothing(t *testing.T) {
 	for name, text := range map[string]string{"sample": sample, "starter": string(Starter())} {
@@ -70,5 +102,19 @@ func TestUpdateOfNothing(t *testing.T) {
 		if err := d.Update(p); err != nil || string(d.Text()) != text {
 			t.Errorf("%s: %v\n%s", name, err, lineDiff(text, string(d.Text())))
 		}
+	}
+}
+
+// A paint may be called as the list of a mix's parts is.
+func TestUpdateOfAPaintCalledParts(t *testing.T) {
+	from := &facings.Project{Mixes: []facings.Mix{{Name: "sky", Note: "old", Parts: []facings.Part{{Paint: "parts", Parts: 1}, {Paint: "blue", Parts: 2}}}}}
+	to := &facings.Project{Mixes: []facings.Mix{{Name: "sky", Note: "new"}}}
+	text, err := Marshal(from)
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, d, _ := Read("x.yaml", text)
+	if err := d.Update(to); err != nil {
+		t.Fatal(err)
 	}
 }
