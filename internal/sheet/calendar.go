@@ -1,9 +1,12 @@
 package sheet
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -11,13 +14,37 @@ import (
 	"facings"
 )
 
+// appointment is one event of a calendar.
+type appointment struct {
+	uid            string
+	start, end     time.Time
+	summary, words string
+	sequence       int64
+	modified       time.Time
+	cancelled      bool
+}
+
 // Calendar writes the sittings of an order as an iCalendar file, one event
 // each, in the zone of their times. Stamp is when the file was made; a later
-// one tells a calendar program which of two versions is newer. An event keeps
-// its UID from plan to plan as long as the project's name, the painter and the
-// number of their sitting stay, so that a second import moves events instead
-// of doubling them. Ref: rfc5545.
-func Calendar(p *facings.Project, o *facings.Order, stamp time.Time) []byte {
+// one tells a calendar program which of two versions is newer.
+//
+// An event's UID comes from the project's name, the painter and the date, so
+// that after re-planning a second import changes an evening that is still
+// needed instead of doubling it. Was is the earlier file, if there is one: what
+// has not changed then keeps its sequence number, and evenings to come that
+// are no longer needed are in the file as cancelled, which takes them out of a
+// calendar (STATUS:CANCELLED; RFC 5546, 3.2.1, allows it when publishing).
+// Ref: rfc5545.
+func Calendar(p *facings.Project, o *facings.Order, stamp time.Time, was []byte) ([]byte, error) {
+	stamp = stamp.UTC().Truncate(time.Second)
+	list := appointments(p, o, stamp)
+	if len(was) > 0 {
+		earlier, err := readWas(p.Name, was)
+		if err != nil {
+			return nil, err
+		}
+		list = follow(list, earlier, stamp)
+	}
 	c := &ics{}
 	c.line("BEGIN:VCALENDAR")
 	c.line("VERSION:2.0")
@@ -26,29 +53,51 @@ func Calendar(p *facings.Project, o *facings.Order, stamp time.Time) []byte {
 	c.line("METHOD:PUBLISH")
 	c.line("X-WR-CALNAME:" + icsText(p.Name))
 	var zone *time.Location
-	if len(o.Sittings) > 0 {
-		zone = o.Sittings[0].Start.Location()
+	if len(list) > 0 {
+		zone = list[0].start.Location()
 		if zoned(zone) {
-			first, last := o.Sittings[0].Start, o.Sittings[0].End
-			for _, s := range o.Sittings {
-				if s.Start.Before(first) {
-					first = s.Start
+			first, last := list[0].start, list[0].end
+			for _, a := range list {
+				if a.start.Before(first) {
+					first = a.start
 				}
-				if s.End.After(last) {
-					last = s.End
+				if a.end.After(last) {
+					last = a.end
 				}
 			}
 			c.zone(zone, first, last)
 		}
 	}
-	count := map[string]int{} // sittings so far, per painter
-	for i := range o.Sittings {
-		s := &o.Sittings[i]
-		count[s.Painter]++
-		c.event(p, o, s, count[s.Painter], stamp, zone)
+	for i := range list {
+		c.event(&list[i], stamp, zone)
 	}
 	c.line("END:VCALENDAR")
-	return []byte(c.b.String())
+	return []byte(c.b.String()), nil
+}
+
+// appointments are an order's sittings as events.
+func appointments(p *facings.Project, o *facings.Order, stamp time.Time) []appointment {
+	number := map[string]int{} // sittings so far, per painter
+	onDate := map[string]int{} // and per painter and date
+	var out []appointment
+	for i := range o.Sittings {
+		s := &o.Sittings[i]
+		number[s.Painter]++
+		date := s.Start.Format("20060102")
+		onDate[s.Painter+"\x00"+date]++
+		a := appointment{uid: sittingUID(p.Name, s.Painter, date, onDate[s.Painter+"\x00"+date]), start: s.Start.Truncate(time.Second), end: s.End.Truncate(time.Second),
+			words: sittingWords(o, s), sequence: sequenceOf(stamp), modified: stamp}
+		if !a.end.After(a.start) { // RFC 5545, 3.8.2.2
+			a.end = a.start.Add(time.Minute)
+		}
+		a.summary = fmt.Sprintf("Painting: %s, sitting %d", p.Name, number[s.Painter])
+		if s.Painter != "" && len(p.Calendar.Painters) > 1 {
+			a.summary += ", " + s.Painter
+		}
+		a.summary, a.words = icsClean(a.summary), icsClean(a.words)
+		out = append(out, a)
+	}
+	return out
 }
 
 type ics struct{ b strings.Builder }
@@ -72,10 +121,15 @@ func (c *ics) line(s string) {
 
 // icsText escapes a TEXT value.
 func icsText(s string) string {
-	s = strings.ToValidUTF8(s, "?")
-	s = strings.NewReplacer("\\", "\\\\", ";", "\\;", ",", "\\,", "\r\n", "\\n", "\n", "\\n", "\r", "\\n").Replace(s)
+	return strings.NewReplacer("\\", "\\\\", ";", "\\;", ",", "\\,", "\n", "\\n").Replace(icsClean(s))
+}
+
+// icsClean leaves what a TEXT value may hold: no control characters but tabs
+// and the ends of lines, and those as one.
+func icsClean(s string) string {
+	s = strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(strings.ToValidUTF8(s, "?"))
 	return strings.Map(func(r rune) rune {
-		if (r < ' ' && r != '\t') || r == 0x7f {
+		if (r < ' ' && r != '\t' && r != '\n') || r == 0x7f {
 			return -1
 		}
 		return r
@@ -95,39 +149,52 @@ func (c *ics) time(name string, t time.Time, zone *time.Location) {
 		c.line(name + ";TZID=" + zone.String() + ":" + t.In(zone).Format(icsLocal))
 		return
 	}
-	c.line(name + ":" + t.UTC().Format(icsLocal) + "Z")
+	c.line(name + ":" + icsUTC(t))
 }
 
-func (c *ics) event(p *facings.Project, o *facings.Order, s *facings.Sitting, number int, stamp time.Time, zone *time.Location) {
+func (c *ics) event(a *appointment, stamp time.Time, zone *time.Location) {
 	c.line("BEGIN:VEVENT")
-	c.line("UID:" + sittingUID(p.Name, s.Painter, number))
-	c.line("DTSTAMP:" + stamp.UTC().Format(icsLocal) + "Z")
-	c.line("LAST-MODIFIED:" + stamp.UTC().Format(icsLocal) + "Z")
-	c.line(fmt.Sprintf("SEQUENCE:%d", max(0, stamp.Unix()/60-sequenceEpoch)))
-	c.time("DTSTART", s.Start, zone)
-	end := s.End
-	if !end.After(s.Start) {
-		end = s.Start.Add(time.Minute)
+	c.line("UID:" + a.uid)
+	c.line("DTSTAMP:" + icsUTC(stamp))
+	c.line("LAST-MODIFIED:" + icsUTC(a.modified))
+	c.line(fmt.Sprintf("SEQUENCE:%d", a.sequence))
+	c.time("DTSTART", a.start, zone)
+	c.time("DTEND", a.end, zone)
+	if a.cancelled {
+		c.line("STATUS:CANCELLED")
+	} else {
+		c.line("STATUS:CONFIRMED")
 	}
-	c.time("DTEND", end, zone)
-	summary := fmt.Sprintf("Painting: %s, sitting %d", p.Name, number)
-	if s.Painter != "" && len(p.Calendar.Painters) > 1 {
-		summary += ", " + s.Painter
-	}
-	c.line("SUMMARY:" + icsText(summary))
-	c.line("DESCRIPTION:" + icsText(sittingWords(o, s)))
+	c.line("SUMMARY:" + icsText(a.summary))
+	c.line("DESCRIPTION:" + icsText(a.words))
 	c.line("CATEGORIES:" + icsText("painting"))
 	c.line("END:VEVENT")
 }
 
-// sequenceEpoch is 2020-01-01 in minutes, so that sequence numbers stay small
-// and still rise from one stamp to the next.
-const sequenceEpoch = 1577836800 / 60
+func icsUTC(t time.Time) string { return t.UTC().Format(icsLocal) + "Z" }
 
-// sittingUID is the same for the same sitting of the same project.
-func sittingUID(project, painter string, number int) string {
-	sum := sha256.Sum256(fmt.Appendf(nil, "%s\x00%s\x00%d", project, painter, number))
-	return hex.EncodeToString(sum[:12]) + "@facings.invalid" // RFC 2606: a name that is nobody's
+// sequenceOf rises with the time a file is made: the minutes since 2020, so
+// that numbers stay small.
+func sequenceOf(stamp time.Time) int64 { return max(0, stamp.Unix()-1577836800) / 60 }
+
+// uidHost ends every UID. RFC 2606: a name that is nobody's.
+const uidHost = "@facings.invalid"
+
+// sittingUID is the same for the n-th sitting of a painter on a date, whatever
+// is painted then.
+func sittingUID(project, painter, date string, n int) string {
+	return fmt.Sprintf("%s-%s-%s-%d%s", projectID(project), shortHash(painter)[:8], date, n, uidHost)
+}
+
+func projectID(name string) string { return shortHash(name) }
+
+func shortHash(s string) string {
+	sum := sha256.Sum256([]byte(s))
+	return hex.EncodeToString(sum[:8])
+}
+
+func sortedUIDs(m map[string]appointment) []string {
+	return slices.SortedFunc(maps.Keys(m), func(a, b string) int { return cmp.Or(m[a].start.Compare(m[b].start), cmp.Compare(a, b)) })
 }
 
 // sittingWords lists a sitting's passes, one a line, with cautions at the end.
@@ -139,7 +206,7 @@ func sittingWords(o *facings.Order, s *facings.Sitting) string {
 			continue
 		}
 		pass := &o.Passes[n-1]
-		line := fmt.Sprintf("%d. %s, %s, %d figures: %s", n, passName(pass), pass.Tool, len(pass.Figures), strings.Join(pass.Areas, ", "))
+		line := fmt.Sprintf("%d. %s, %s, %d %s: %s", n, pass.Name(), pass.Tool, len(pass.Figures), plural(len(pass.Figures), "figure", "figures"), strings.Join(pass.Areas, ", "))
 		lines = append(lines, line)
 		if pass.Caution != "" && !seen[pass.Caution] {
 			seen[pass.Caution] = true
@@ -147,14 +214,6 @@ func sittingWords(o *facings.Order, s *facings.Sitting) string {
 		}
 	}
 	return strings.Join(append(lines, cautions...), "\n")
-}
-
-// passName is what a pass is called: its paint or mix, or its technique.
-func passName(p *facings.Pass) string {
-	if p.Medium != "" {
-		return p.Medium
-	}
-	return string(p.Technique)
 }
 
 // zone writes the zone's rules as far as the sittings need them: the offset in

@@ -71,7 +71,7 @@ func TestTextIsEscaped(t *testing.T) {
 // (Directive 2000/84/EC); an evening keeps its time on the wall.
 func TestChangeOfClocks(t *testing.T) {
 	p, o := evenings(t, "Europe/Vienna", "2027-03-26", "2027-03-28", "2027-03-29")
-	text := string(Calendar(p, o, stamp))
+	text := string(calendar(t, p, o, stamp, nil))
 	for _, want := range []string{
 		"BEGIN:VTIMEZONE\r\nTZID:Europe/Vienna\r\n",
 		"BEGIN:STANDARD\r\nDTSTART:20261025T030000\r\nTZOFFSETFROM:+0200\r\nTZOFFSETTO:+0100\r\nTZNAME:CET\r\nEND:STANDARD\r\n",
@@ -89,7 +89,7 @@ func TestChangeOfClocks(t *testing.T) {
 
 func TestUTCNeedsNoZone(t *testing.T) {
 	p, o := evenings(t, "UTC", "2027-03-26")
-	text := string(Calendar(p, o, stamp))
+	text := string(calendar(t, p, o, stamp, nil))
 	if strings.Contains(text, "VTIMEZONE") || !strings.Contains(text, "DTSTART:20270326T193000Z\r\n") {
 		t.Error(text)
 	}
@@ -100,7 +100,7 @@ func TestUTCNeedsNoZone(t *testing.T) {
 func TestAnotherReaderAgrees(t *testing.T) {
 	for _, zone := range []string{"Europe/Vienna", "Australia/Lord_Howe", "America/New_York", "Asia/Kolkata", "UTC"} {
 		p, o := evenings(t, zone, "2027-03-13", "2027-03-15", "2027-04-05", "2027-11-09")
-		text := Calendar(p, o, stamp)
+		text := calendar(t, p, o, stamp, nil)
 		c, err := ical.ParseCalendar(bytes.NewReader(text))
 		if err != nil {
 			t.Fatalf("%s: %v", zone, err)
@@ -129,37 +129,169 @@ func TestAnotherReaderAgrees(t *testing.T) {
 	}
 }
 
-// A later plan of the same project moves its events: same UIDs, a higher
-// sequence number. Another project's are its own.
-func TestSecondImportUpdates(t *testing.T) {
-	p, o := evenings(t, "Europe/Vienna", "2027-03-13", "2027-03-15")
-	_, moved := evenings(t, "Europe/Vienna", "2027-03-20", "2027-03-22")
-	uid := regexp.MustCompile(`UID:\S+`)
-	sequence := regexp.MustCompile(`SEQUENCE:(\d+)`)
-	first, second := string(Calendar(p, o, stamp)), string(Calendar(p, moved, stamp.Add(time.Hour)))
-	if a, b := fmt.Sprint(uid.FindAllString(first, -1)), fmt.Sprint(uid.FindAllString(second, -1)); a != b {
-		t.Errorf("UIDs changed: %s, %s", a, b)
+// fields are the values of one property in each event, in their order.
+func fields(text, name string) []string {
+	var out []string
+	for _, m := range regexp.MustCompile(`(?m)^`+name+`[;:](.*)\r$`).FindAllStringSubmatch(strings.ReplaceAll(text, "\r\n ", ""), -1) {
+		out = append(out, m[1])
 	}
-	var n, m int
-	fmt.Sscan(sequence.FindStringSubmatch(first)[1], &n)
-	fmt.Sscan(sequence.FindStringSubmatch(second)[1], &m)
-	if m <= n {
-		t.Errorf("the later file's sequence number is %d after %d", m, n)
+	return out
+}
+
+// RFC 5545, section 3.8.4.7: the UID is the identity of an event whatever
+// becomes of it, so an evening keeps its own when the plan changes, and two of
+// one date, of two painters or of two projects differ.
+func TestEveningsKeepTheirUID(t *testing.T) {
+	p, o := evenings(t, "Europe/Vienna", "2027-03-13", "2027-03-15", "2027-03-15", "2027-03-17")
+	_, later := evenings(t, "Europe/Vienna", "2027-03-15", "2027-03-17")
+	later.Sittings[0].Start = later.Sittings[0].Start.Add(20 * time.Minute)
+	first, second := string(calendar(t, p, o, stamp, nil)), string(calendar(t, p, later, stamp.Add(time.Hour), nil))
+	a, b := fields(first, "UID"), fields(second, "UID")
+	if len(a) != 4 || len(b) != 2 || b[0] != a[1] || b[1] != a[3] {
+		t.Errorf("UIDs %v, then %v", a, b)
 	}
+	seen := map[string]bool{}
+	o.Sittings[2].Painter = "Marthe"
 	other := *p
 	other.Name = "Another"
-	if uid.FindString(string(Calendar(&other, o, stamp))) == uid.FindString(first) {
-		t.Error("two projects share UIDs")
+	all := append(a, fields(string(calendar(t, p, o, stamp, nil)), "UID")[2])
+	for _, uid := range append(all, fields(string(calendar(t, &other, o, stamp, nil)), "UID")...) {
+		if seen[uid] {
+			t.Errorf("the UID %s stands for two evenings", uid)
+		}
+		seen[uid] = true
 	}
-	if first != string(Calendar(p, o, stamp)) {
+	o.Sittings[2].Painter = "Ilse"
+	if first != string(calendar(t, p, o, stamp, nil)) {
 		t.Error("the same plan gives other bytes")
 	}
+}
+
+func calendar(t *testing.T, p *facings.Project, o *facings.Order, stamp time.Time, was []byte) []byte {
+	t.Helper()
+	text, err := Calendar(p, o, stamp, was)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return text
+}
+
+// What RFC 5545 asks of each event: section 3.6.1 UID and DTSTAMP once,
+// 3.8.7.2 and 3.8.7.3 DTSTAMP and LAST-MODIFIED in UTC, 3.8.7.4 a sequence
+// number from 0 up (and 3.3.8: of 31 bits), 3.8.2.2 an end after the start,
+// 3.8.1.11 a status that an event may have.
+func TestEventsByTheRules(t *testing.T) {
+	p, o := evenings(t, "Europe/Vienna", "2027-03-26", "2027-03-28")
+	o.Sittings[1].End = o.Sittings[1].Start
+	for _, when := range []time.Time{stamp, time.Unix(0, 0), time.Date(2098, 1, 1, 0, 0, 0, 0, time.FixedZone("", 7200))} {
+		text := string(calendar(t, p, o, when, nil))
+		for name, form := range map[string]string{"UID": `^[0-9a-f-]+@facings\.invalid$`, "DTSTAMP": `^\d{8}T\d{6}Z$`, "LAST-MODIFIED": `^\d{8}T\d{6}Z$`,
+			"SEQUENCE": `^\d{1,9}$`, "STATUS": `^(TENTATIVE|CONFIRMED|CANCELLED)$`} {
+			got := fields(text, name)
+			if len(got) != 2 || !regexp.MustCompile(form).MatchString(got[0]) {
+				t.Errorf("%s: %q", name, got)
+			}
+		}
+		starts, ends := fields(text, "DTSTART"), fields(text, "DTEND")
+		if n := len(starts); starts[n-1] >= ends[1] { // those of the zone stand before
+			t.Errorf("an event from %s to %s", starts[n-1], ends[1])
+		}
+	}
+}
+
+// With the earlier file at hand an evening that stays as it was keeps its
+// sequence number, one that changes gets a higher one (RFC 5545, 3.8.7.4), and
+// one that is no longer needed is cancelled (3.8.1.11) once and for all; what
+// lies behind is left alone.
+func TestFollowsTheEarlierFile(t *testing.T) {
+	p, o := evenings(t, "Europe/Vienna", "2027-03-13", "2027-03-15", "2027-03-17", "2027-01-02")
+	first := calendar(t, p, o, stamp, nil)
+	_, o2 := evenings(t, "Europe/Vienna", "2027-03-13", "2027-03-15", "2027-03-20")
+	o2.Sittings[1].End = o2.Sittings[1].End.Add(10 * time.Minute)
+	second := calendar(t, p, o2, stamp.Add(time.Hour), first)
+	events := func(text []byte) map[string]*ical.VEvent {
+		c, err := ical.ParseCalendar(bytes.NewReader(text))
+		if err != nil {
+			t.Fatal(err)
+		}
+		out := map[string]*ical.VEvent{}
+		for _, e := range c.Events() {
+			out[e.Id()[len(e.Id())-len("20270313-1@facings.invalid"):][:8]] = e
+		}
+		return out
+	}
+	get := func(e *ical.VEvent, name ical.ComponentProperty) string { return e.GetProperty(name).Value }
+	a, b := events(first), events(second)
+	if len(b) != 4 || b["20270102"] != nil {
+		t.Fatalf("%d events after re-planning: %s", len(b), second)
+	}
+	number := func(e *ical.VEvent) (n int) {
+		fmt.Sscan(get(e, ical.ComponentPropertySequence), &n)
+		return n
+	}
+	if n, m := number(a["20270313"]), number(b["20270313"]); n != m || get(b["20270313"], ical.ComponentPropertyLastModified) != get(a["20270313"], ical.ComponentPropertyLastModified) {
+		t.Errorf("an evening that is as it was goes from %d to %d", n, m)
+	}
+	if n, m := number(a["20270315"]), number(b["20270315"]); m <= n || get(b["20270315"], ical.ComponentPropertyStatus) != "CONFIRMED" {
+		t.Errorf("an evening that changed goes from %d to %d", n, m)
+	}
+	gone := b["20270317"]
+	if get(gone, ical.ComponentPropertyStatus) != "CANCELLED" || number(gone) <= number(a["20270317"]) {
+		t.Errorf("an evening that is not needed: %s", second)
+	}
+	// Numbers rise even where the clock went back.
+	back := events(calendar(t, p, o2, stamp.Add(-time.Hour), first))
+	for _, day := range []string{"20270315", "20270317"} {
+		if n, m := number(a[day]), number(back[day]); m <= n {
+			t.Errorf("%s goes from %d to %d when the clock went back", day, n, m)
+		}
+	}
+	// Once more with nothing changed: nothing but the stamps differs.
+	third := calendar(t, p, o2, stamp.Add(2*time.Hour), second)
+	stamps := regexp.MustCompile(`DTSTAMP:\S+`)
+	if x, y := stamps.ReplaceAllString(string(second), ""), stamps.ReplaceAllString(string(third), ""); x != y {
+		t.Errorf("nothing has changed, and yet\n%s\n%s", x, y)
+	}
+	// Needed again.
+	fourth := events(calendar(t, p, o, stamp.Add(3*time.Hour), third))
+	if e := fourth["20270317"]; get(e, ical.ComponentPropertyStatus) != "CONFIRMED" || number(e) <= number(gone) {
+		t.Error("an evening that is needed again stays cancelled")
+	}
+}
+
+// Files that are none, or another project's, are refused.
+func TestOtherFilesAreRefused(t *testing.T) {
+	p, o := evenings(t, "UTC", "2027-03-13")
+	other := *p
+	other.Name = "Another"
+	good := string(calendar(t, p, o, stamp, nil))
+	for name, was := range map[string]string{"text": "hello", "empty": "BEGIN:VCALENDAR\r\nEND:VCALENDAR\r\n", "cut off": good[:len(good)/2],
+		"another's": string(calendar(t, &other, o, stamp, nil)), "no number": strings.Replace(good, "SEQUENCE:", "SEQUENCE:x", 1),
+		"no time": strings.Replace(good, "DTSTART:2027", "DTSTART:x", 1), "too large": good + strings.Repeat(" ", MaxCalendarBytes)} {
+		if text, err := Calendar(p, o, stamp, []byte(was)); err == nil {
+			t.Errorf("%s: %s", name, text)
+		}
+	}
+}
+
+func FuzzReadWas(f *testing.F) {
+	p, o := evenings(f, "Europe/Vienna", "2027-03-13", "2027-03-15")
+	text, err := Calendar(p, o, stamp, nil)
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(text)
+	f.Fuzz(func(t *testing.T, was []byte) {
+		if out, err := Calendar(p, o, stamp, was); err == nil && !bytes.HasSuffix(out, []byte("END:VCALENDAR\r\n")) {
+			t.Fatalf("%q", out)
+		}
+	})
 }
 
 // Cautions go with the sitting.
 func TestCautionsAreInTheCalendar(t *testing.T) {
 	p, o := evenings(t, "UTC", "2027-03-13")
-	text := strings.ReplaceAll(string(Calendar(p, o, stamp)), "\r\n ", "")
+	text := strings.ReplaceAll(string(calendar(t, p, o, stamp, nil)), "\r\n ", "")
 	if !strings.Contains(text, "CAUTION: "+icsText(facings.CautionSpray)) {
 		t.Error(text)
 	}

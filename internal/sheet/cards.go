@@ -136,7 +136,7 @@ func setParagraphs(list []cardText, size, width float64) []Item {
 
 // wrapAfter breaks a text whose first line starts after a heading of x mm.
 func wrapAfter(s string, size, width, x float64) []string {
-	words := strings.Fields(Printable(s))
+	words := wordsOf(s)
 	first := ""
 	for len(words) > 0 {
 		next := strings.TrimSpace(first + " " + words[0])
@@ -145,7 +145,7 @@ func wrapAfter(s string, size, width, x float64) []string {
 		}
 		first, words = next, words[1:]
 	}
-	return append([]string{first}, Wrap(strings.Join(words, " "), size, width, false)...)
+	return append([]string{first}, wrap(words, size, width, false)...)
 }
 
 // cardHeading is the number, the paint, the tool and the minutes.
@@ -164,7 +164,7 @@ func (b *Bench) cardHeading(pass *facings.Pass, w float64, again bool) []Item {
 		items = append(items, sample)
 		right -= 12.5
 	}
-	title := passName(pass)
+	title := pass.Name()
 	if again {
 		title += ", continued"
 	}

@@ -2,89 +2,19 @@ package sheet
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
 	"facings"
 )
 
-// figureWords names figures briefly, unit by unit: "Hussars: officer, trooper
-// 1 to 4 and 7". A unit that is there as a whole is "all of" it.
+// figureWords names figures, numbers kept on the line of their role.
 func figureWords(r *facings.Roster, figures []int) string {
-	in := map[int]bool{}
-	for _, i := range figures {
-		in[i] = true
-	}
-	var out []string
-	for _, unit := range r.Units {
-		of := map[string][]int{} // numbers per role
-		size := map[string]int{}
-		var roles []string
-		have, all := 0, 0
-		for i, f := range r.Figures {
-			if f.ID.Unit != unit.Unit {
-				continue
-			}
-			all++
-			size[f.ID.Role]++
-			if in[i] {
-				have++
-				if of[f.ID.Role] == nil {
-					roles = append(roles, f.ID.Role)
-				}
-				of[f.ID.Role] = append(of[f.ID.Role], f.ID.Number)
-			}
-		}
-		switch {
-		case have == 0:
-		case have == all:
-			out = append(out, fmt.Sprintf("all %d of %s", all, unit.Unit))
-		default:
-			slices.SortStableFunc(roles, func(a, b string) int { return rankOf(a) - rankOf(b) })
-			var parts []string
-			for _, role := range roles {
-				parts = append(parts, roleWords(role, of[role], size[role]))
-			}
-			out = append(out, unit.Unit+": "+strings.Join(parts, ", "))
-		}
-	}
-	return strings.Join(out, "; ")
+	return numberAfterWord.ReplaceAllString(facings.FiguresInWords(r, figures), "$1"+nbsp+"$2")
 }
 
-// rankOf puts the command before the rest.
-func rankOf(role string) int {
-	if i := slices.Index([]string{facings.RoleOfficer, facings.RoleStandardBearer, facings.RoleMusician, facings.RoleSergeant}, role); i >= 0 {
-		return i
-	}
-	return 10
-}
-
-func roleWords(role string, numbers []int, all int) string {
-	slices.Sort(numbers)
-	if all == 1 {
-		return role
-	}
-	if len(numbers) == all {
-		return fmt.Sprintf("%s 1 to %d", role, all)
-	}
-	var runs []string
-	for i := 0; i < len(numbers); {
-		j := i
-		for j+1 < len(numbers) && numbers[j+1] == numbers[j]+1 {
-			j++
-		}
-		switch j - i {
-		case 0:
-			runs = append(runs, fmt.Sprint(numbers[i]))
-		case 1:
-			runs = append(runs, fmt.Sprint(numbers[i]), fmt.Sprint(numbers[j]))
-		default:
-			runs = append(runs, fmt.Sprintf("%d–%d", numbers[i], numbers[j]))
-		}
-		i = j + 1
-	}
-	return role + " " + strings.Join(runs, ", ")
-}
+var numberAfterWord = regexp.MustCompile(`(\pL) (\d)`)
 
 // areasOn is some areas with the figures that a pass paints them on.
 type areasOn struct {

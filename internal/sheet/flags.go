@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"facings"
 )
@@ -94,7 +93,10 @@ func Flags(p *facings.Project, o FlagOptions) (*FlagSheet, error) {
 	}
 	title := fmt.Sprintf("Flags at 1/%s: %s", mm(scale), p.Name)
 	var err error
-	out.Document, err = nest(blocks, o.Paper, title)
+	out.Document, err = nest(blocks, o.Paper, title, flagKey)
+	if errors.Is(err, ErrTooBig) {
+		err = fmt.Errorf("%w with its marks and text; choose a smaller scale (a larger number with --scale)", err)
+	}
 	return out, err
 }
 
@@ -175,16 +177,22 @@ func captioned(s *strip, u *facings.Unit, scale float64, full bool) block {
 			text += " Source: " + u.Flag.Source
 		}
 	}
-	y := s.height() + 2*s.marks + captionTall
-	for _, l := range Wrap(text, captionMM, w, false) {
+	return newBlock(items, text, w, s.height()+2*s.marks, full)
+}
+
+// newBlock puts a caption under items of a size.
+func newBlock(items []Item, caption string, w, h float64, full bool) block {
+	y := h + captionTall
+	for _, l := range Wrap(caption, captionMM, w, false) {
 		items = append(items, Text{At: Point{0, y}, SizeMM: captionMM, Ink: Black, Text: l})
 		y += captionTall
 	}
 	return block{Size{w + betweenMM, y - captionTall + 0.8 + betweenMM}, items, full}
 }
 
-// nest lays blocks out on pages with a heading and a control ruler.
-func nest(blocks []block, paper Paper, title string) (*Document, error) {
+// nest lays blocks out on pages with a heading, a key at the foot and a control
+// ruler.
+func nest(blocks []block, paper Paper, title, key string) (*Document, error) {
 	// Copies, which are alike, first; those with their sources under them fill up.
 	slices.SortStableFunc(blocks, func(a, b block) int {
 		if a.full != b.full {
@@ -201,15 +209,12 @@ func nest(blocks []block, paper Paper, title string) (*Document, error) {
 		sizes[i] = b.size
 	}
 	places, n, err := Pack(sizes, in.W()+betweenMM, in.H()-headerMM-footerMM+betweenMM)
-	if errors.Is(err, ErrTooBig) {
-		return nil, fmt.Errorf("%w with its marks and text; choose a smaller scale (a larger number with --scale)", err)
-	}
 	if err != nil {
 		return nil, err
 	}
 	d := &Document{Title: title}
 	for i := range n {
-		d.Pages = append(d.Pages, Page{Paper: paper, Items: flagFrame(paper, title, i+1, n)})
+		d.Pages = append(d.Pages, Page{Paper: paper, Items: nestFrame(paper, title, key, i+1, n)})
 	}
 	for i, at := range places {
 		m := Translate(in.X0+at.At.X, in.Y0+headerMM+at.At.Y)
@@ -221,20 +226,21 @@ func nest(blocks []block, paper Paper, title string) (*Document, error) {
 	return d, nil
 }
 
-// flagFrame is a page's heading, key and ruler.
-func flagFrame(paper Paper, title string, page, pages int) []Item {
+// flagKey says how a flag is made of what is printed.
+const flagKey = "Print at 100 %, never “fit to page”: the ruler must measure 50 mm. Solid marks: cut. Dashed marks: fold round the pole. " +
+	"Zigzag: glue the back of this half, slide the flag on its pole, align, pinch, ripple while damp, touch the white edges in. " +
+	"Paper of 80 to 90 g/m². " + facings.CautionBlade
+
+// nestFrame is a page's heading, key and ruler.
+func nestFrame(paper Paper, title, key string, page, pages int) []Item {
 	in := paper.Inside()
 	items := []Item{
 		Text{At: Point{in.X0, in.Y0 + 3.6}, SizeMM: 4, Bold: true, Ink: Black, Text: Clip(title, 4, in.W()-25, true)},
 	}
 	items = append(items, rightText(fmt.Sprintf("page %d of %d", page, pages), in.X1, in.Y0+3.6, 2.6))
 	items = append(items, Ruler(Point{in.X0, in.Y1 - 6.5}, 50)...)
-	key := []string{
-		"Print at 100 %, never “fit to page”: the ruler must measure 50 mm. Solid marks: cut. Dashed marks: fold round the pole. Zigzag: glue the back of this half,",
-		"slide the flag on its pole, align, pinch, ripple while damp, touch the white edges in. Paper of 80 to 90 g/m². " + facings.CautionBlade,
-	}
 	y := in.Y1 - footerMM + 5.5
-	for _, l := range Wrap(strings.Join(key, " "), 2.1, in.W(), false) {
+	for _, l := range Wrap(key, 2.1, in.W(), false) {
 		items = append(items, Text{At: Point{in.X0, y}, SizeMM: 2.1, Ink: Black, Text: l})
 		y += 2.7
 	}

@@ -3,6 +3,7 @@ package sheet
 import (
 	"strings"
 	"sync"
+	"unicode"
 
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/gofont/gobold"
@@ -137,12 +138,28 @@ func glyph(segs sfnt.Segments, x, k float64) Path {
 	return out
 }
 
+// nbsp holds two words on one line.
+const nbsp = "\u00a0"
+
+// wordsOf splits a text where a line may end.
+func wordsOf(s string) []string {
+	words := strings.FieldsFunc(Printable(s), func(r rune) bool { return unicode.IsSpace(r) && r != '\u00a0' })
+	for i := range words {
+		words[i] = strings.ReplaceAll(words[i], nbsp, " ")
+	}
+	return words
+}
+
 // Wrap breaks text into lines no wider than widthMM; a word that is too long
 // is cut.
 func Wrap(s string, sizeMM, widthMM float64, bold bool) []string {
+	return wrap(wordsOf(s), sizeMM, widthMM, bold)
+}
+
+func wrap(words []string, sizeMM, widthMM float64, bold bool) []string {
 	var lines []string
 	cur := ""
-	for _, word := range strings.Fields(Printable(s)) {
+	for _, word := range words {
 		next := word
 		if cur != "" {
 			next = cur + " " + word

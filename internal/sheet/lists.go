@@ -15,7 +15,7 @@ func itoa(i int) string { return strconv.Itoa(i) }
 func TickList(b *Bench, paper Paper) *Document {
 	t := &table{title: "Tick list: " + b.Project.Name, size: 2.7,
 		subtitle: fmt.Sprintf("%d passes in %d sittings. Ready %s as likely as not, %s in nine cases of ten.", len(b.Order.Passes), len(b.Order.Sittings), b.Order.FinishP50, b.Order.FinishP90),
-		columns: []column{{title: "", width: 5, box: true}, {title: "no.", width: 9, right: true}, {title: "paint or mix", width: 40}, {title: "tool", width: 22},
+		columns: []column{{title: "", width: 5, box: true}, {title: "no.", width: 11, right: true}, {title: "paint or mix", width: 40}, {title: "tool", width: 22},
 			{title: "areas", width: 0}, {title: "figures", width: 14, right: true}, {title: "min", width: 12, right: true}}}
 	seen := map[int]bool{}
 	for i := range b.Order.Sittings {
@@ -31,11 +31,11 @@ func TickList(b *Bench, paper Paper) *Document {
 			}
 			p := &b.Order.Passes[n-1]
 			if seen[n] {
-				sec.notes = append(sec.notes, fmt.Sprintf("goes on: %d %s", n, passName(p)))
+				sec.notes = append(sec.notes, fmt.Sprintf("goes on: %d %s", n, p.Name()))
 				continue
 			}
 			seen[n] = true
-			sec.rows = append(sec.rows, []string{"", itoa(n), passName(p), p.Tool, strings.Join(p.Areas, ", "), itoa(len(p.Figures)),
+			sec.rows = append(sec.rows, []string{"", itoa(n), p.Name(), p.Tool, strings.Join(p.Areas, ", "), itoa(len(p.Figures)),
 				fmt.Sprintf("%.0f", math.Ceil(float64(p.Minutes)-1e-9))})
 		}
 		t.sections = append(t.sections, sec)
@@ -47,7 +47,7 @@ func TickList(b *Bench, paper Paper) *Document {
 func ShoppingList(project string, list *facings.Shopping, paper Paper) *Document {
 	t := &table{title: "Shopping list: " + project, size: 3, wrap: true,
 		subtitle: "Needed: paint that leaves the pot, losses counted in. Pots, cans and bags are whole ones.",
-		columns: []column{{title: "", width: 6, box: true}, {title: "paint or material", width: 42}, {title: "kind", width: 22}, {title: "buy", width: 11, right: true},
+		columns: []column{{title: "", width: 6, box: true}, {title: "paint or material", width: 42}, {title: "kind", width: 22}, {title: "buy", width: 12, right: true},
 			{title: "needed", width: 20, right: true}, {title: "on the rack", width: 20, right: true}, {title: "short", width: 20, right: true}, {title: "for", width: 0}}}
 	buy, have := section{heading: "To buy"}, section{heading: "On the rack, and enough"}
 	for _, n := range append(append([]facings.Need{}, list.Paints...), list.Materials...) {
@@ -94,8 +94,8 @@ func needRow(n facings.Need) []string {
 	if n.Note != "" {
 		why = append(why, n.Note)
 	}
-	if len(why) == 0 {
-		why = n.UsedOn
+	if len(n.UsedOn) > 0 {
+		why = append(why, strings.Join(some(n.UsedOn, 8), ", "))
 	}
 	return []string{"", n.Paint, string(n.Kind), buy, amount(need), rack, short, strings.Join(why, "; ")}
 }

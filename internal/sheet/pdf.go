@@ -2,8 +2,8 @@ package sheet
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"fmt"
-	"image/png"
 	"io"
 	"time"
 
@@ -27,12 +27,21 @@ func (d *Document) WritePDF(w io.Writer) error {
 	f.SetMargins(0, 0, 0)
 	f.AddUTF8FontFromBytes("sheet", "", faceOf(false).ttf)
 	f.AddUTF8FontFromBytes("sheet", "B", faceOf(true).ttf)
-	p := &pdfWriter{f: f}
-	for _, page := range d.Pages {
+	f.SetLang("en")
+	p := &pdfWriter{f: f, known: map[string]bool{}}
+	for range d.Pages {
+		p.links = append(p.links, f.AddLink())
+	}
+	for i, page := range d.Pages {
 		p.height = page.Paper.HeightMM
 		f.AddPageFormat("P", fpdf.SizeType{Wd: page.Paper.WidthMM, Ht: page.Paper.HeightMM})
 		f.SetLineCapStyle("butt")
 		f.SetLineJoinStyle("round")
+		p.alpha = 1
+		f.SetLink(p.links[i], 0, i+1)
+		for _, m := range page.Marks {
+			f.Bookmark(m.Title, m.Level, m.Y)
+		}
 		p.items(page.Items)
 	}
 	return f.Output(w)
@@ -41,8 +50,9 @@ func (d *Document) WritePDF(w io.Writer) error {
 type pdfWriter struct {
 	f      *fpdf.Fpdf
 	height float64
-	images int
+	links  []int // to each page
 	alpha  float64
+	known  map[string]bool // pictures, by name
 }
 
 func (p *pdfWriter) items(items []Item) {
@@ -56,6 +66,10 @@ func (p *pdfWriter) items(items []Item) {
 			p.picture(it)
 		case upright:
 			p.items(it.items)
+		case Jump:
+			if it.Page >= 0 && it.Page < len(p.links) {
+				p.f.Link(it.Area.X0, it.Area.Y0, it.Area.W(), it.Area.H(), p.links[it.Page])
+			}
 		case Group:
 			p.group(it)
 		}
@@ -91,6 +105,9 @@ func (p *pdfWriter) shape(s Shape) {
 		p.f.SetDrawColor(int(s.Stroke.R), int(s.Stroke.G), int(s.Stroke.B))
 		p.f.SetLineWidth(s.WidthMM)
 		style += "D"
+	}
+	if s.EvenOdd && s.Fill != nil {
+		style += "*"
 	}
 	if style == "" {
 		return
@@ -135,16 +152,25 @@ func (p *pdfWriter) text(t Text) {
 }
 
 func (p *pdfWriter) picture(pic Picture) {
-	var b bytes.Buffer
-	if err := png.Encode(&b, pic.Image); err != nil {
+	data, kind, err := pic.file()
+	if err != nil {
 		p.f.SetError(err)
 		return
 	}
 	p.opacity(1)
-	p.images++
-	name := fmt.Sprintf("picture %d", p.images)
-	options := fpdf.ImageOptions{ImageType: "PNG"}
-	p.f.RegisterImageOptionsReader(name, options, &b)
+	name := fmt.Sprintf("%x", sha256.Sum256(data)) // the same picture is stored once
+	options := fpdf.ImageOptions{ImageType: kind}
+	if !p.known[name] {
+		info := p.f.RegisterImageOptionsReader(name, options, bytes.NewReader(data))
+		if !p.f.Ok() {
+			return
+		}
+		if err := inOrder(info, len(p.known)); err != nil {
+			p.f.SetError(err)
+			return
+		}
+		p.known[name] = true
+	}
 	// The library draws the unit square 1 mm wide at the page's foot; the matrix
 	// then puts it in place, y turned round on both sides.
 	m, h := pic.Place, p.height

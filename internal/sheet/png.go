@@ -14,7 +14,6 @@ import (
 
 	xdraw "golang.org/x/image/draw"
 	"golang.org/x/image/math/f64"
-	"golang.org/x/image/vector"
 )
 
 // Bounds of a picture's resolution, dots per inch.
@@ -66,13 +65,14 @@ func (d *Document) Raster(page int, dpi float64) (*image.RGBA, error) {
 	draw.Draw(img, img.Bounds(), image.White, image.Point{}, draw.Src)
 	r := &raster{img: img, k: k}
 	r.items(p.Items, nil)
-	return img, nil
+	return img, r.err
 }
 
 // raster draws with the hole it looks through: nil, or how much shows per pixel.
 type raster struct {
 	img *image.RGBA
 	k   float64 // pixels per mm
+	err error   // the first picture that cannot be read
 }
 
 func (r *raster) items(items []Item, hole *image.Alpha) {
@@ -82,7 +82,7 @@ func (r *raster) items(items []Item, hole *image.Alpha) {
 			r.shape(it, hole)
 		case Text:
 			m := Turn(it.TurnDeg).Then(Translate(it.At.X, it.At.Y))
-			r.fill(outline(it.Text, it.SizeMM, it.Bold).Moved(m), it.Ink, 1, hole)
+			r.shape(Fill(outline(it.Text, it.SizeMM, it.Bold).Moved(m), it.Ink), hole)
 		case Picture:
 			r.picture(it, hole)
 		case upright:
@@ -90,7 +90,7 @@ func (r *raster) items(items []Item, hole *image.Alpha) {
 		case Group:
 			if it.Clip == nil {
 				r.items(it.Items, hole)
-			} else if mask := r.mask(it.Clip.flat(0.1/r.k), nil); mask != nil {
+			} else if mask := r.mask(it.Clip.flat(0.1/r.k), false, nil); mask != nil {
 				r.items(it.Items, hard(mask, hole))
 			}
 		}
@@ -103,15 +103,11 @@ func (r *raster) shape(s Shape, hole *image.Alpha) {
 		alpha = 1
 	}
 	if s.Fill != nil {
-		r.fill(s.Path, *s.Fill, alpha, hole)
+		r.paint(r.mask(s.Path.flat(0.1/r.k), s.EvenOdd, hole), *s.Fill, alpha)
 	}
 	if s.Stroke != nil {
-		r.paint(r.mask(stroked(s.Path.flat(0.1/r.k), s.WidthMM), hole), *s.Stroke, alpha)
+		r.paint(r.mask(stroked(s.Path.flat(0.1/r.k), s.WidthMM), false, hole), *s.Stroke, alpha)
 	}
-}
-
-func (r *raster) fill(p Path, c RGB, alpha float64, hole *image.Alpha) {
-	r.paint(r.mask(p.flat(0.1/r.k), hole), c, alpha)
 }
 
 func (r *raster) paint(mask *image.Alpha, c RGB, alpha float64) {
@@ -129,7 +125,7 @@ func (r *raster) paint(mask *image.Alpha, c RGB, alpha float64) {
 
 // mask is how much of each pixel lines cover, seen through a hole; nil when
 // nothing shows. Its bounds are pixels of the page.
-func (r *raster) mask(lines []line, hole *image.Alpha) *image.Alpha {
+func (r *raster) mask(lines []line, even bool, hole *image.Alpha) *image.Alpha {
 	b := emptyBox()
 	for _, l := range lines {
 		for _, p := range l.points {
@@ -149,21 +145,7 @@ func (r *raster) mask(lines []line, hole *image.Alpha) *image.Alpha {
 	if box.Empty() {
 		return nil
 	}
-	v := vector.NewRasterizer(box.Dx(), box.Dy())
-	v.DrawOp = draw.Src
-	for _, l := range lines {
-		for i, p := range l.points {
-			x, y := float32(p.X*r.k-float64(box.Min.X)), float32(p.Y*r.k-float64(box.Min.Y))
-			if i == 0 {
-				v.MoveTo(x, y)
-			} else {
-				v.LineTo(x, y)
-			}
-		}
-		v.ClosePath()
-	}
-	out := image.NewAlpha(box)
-	v.Draw(out, box, image.Opaque, image.Point{})
+	out := covered(lines, even, r.k, box)
 	if hole != nil {
 		for y := box.Min.Y; y < box.Max.Y; y++ {
 			o, h := out.PixOffset(box.Min.X, y), hole.PixOffset(box.Min.X, y)
@@ -194,13 +176,18 @@ func hard(mask, hole *image.Alpha) *image.Alpha {
 
 // picture draws an image through its mapping, seen through a hole.
 func (r *raster) picture(p Picture, hole *image.Alpha) {
-	size := p.Image.Bounds()
+	from, err := p.pixels()
+	if err != nil {
+		r.err = err
+		return
+	}
+	size := from.Bounds()
 	m := Translate(-float64(size.Min.X), -float64(size.Min.Y)).Then(ScaleBy(1/float64(size.Dx()), 1/float64(size.Dy()))).Then(p.Place).Then(ScaleBy(r.k, r.k))
 	options := &xdraw.Options{}
 	if hole != nil {
 		options.DstMask = hole
 	}
-	xdraw.ApproxBiLinear.Transform(r.img, f64.Aff3{m.A, m.C, m.E, m.B, m.D, m.F}, p.Image, size, xdraw.Over, options)
+	xdraw.ApproxBiLinear.Transform(r.img, f64.Aff3{m.A, m.C, m.E, m.B, m.D, m.F}, from, size, xdraw.Over, options)
 }
 
 // stroked is the outline of drawn lines: a rectangle per stretch and a disc

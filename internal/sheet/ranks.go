@@ -9,21 +9,6 @@ import (
 	"facings"
 )
 
-// baseOf is a figure's base, mm, where a unit gives none: 20 × 20 on
-// foot and 25 × 50 mounted at 28 mm, in proportion to the figures' size
-// (common practice).
-func baseOf(p *facings.Project, u *facings.Unit) facings.BaseSize {
-	if u.Base.WidthMM > 0 && u.Base.DepthMM > 0 {
-		return u.Base
-	}
-	k := p.Size() / facings.NominalSize
-	b, ok := p.FindBody(u.Body)
-	if _, mounted := b.Area("horse coat"); ok && mounted {
-		return facings.BaseSize{WidthMM: 25 * k, DepthMM: 50 * k}
-	}
-	return facings.BaseSize{WidthMM: 20 * k, DepthMM: 20 * k}
-}
-
 // Ranks prints each unit as it stands, its bases at their true size, and who
 // is who. A unit wider than the paper is drawn in parts.
 func Ranks(p *facings.Project, r *facings.Roster, paper Paper) *Document {
@@ -32,8 +17,8 @@ func Ranks(p *facings.Project, r *facings.Roster, paper Paper) *Document {
 		u := &p.Units[i]
 		for j := range r.Units {
 			if r.Units[j].Unit == u.Name {
-				planUnit(d, p, u, r, &r.Units[j], paper)
-				rosterUnit(d, u, r, paper)
+				y := planUnit(d, p, u, r, paper)
+				rosterUnit(d, p, u, r, paper, y)
 			}
 		}
 	}
@@ -57,52 +42,51 @@ func members(r *facings.Roster, unit string) []facings.Figure {
 	return out
 }
 
-func planUnit(d *Document, p *facings.Project, u *facings.Unit, r *facings.Roster, ur *facings.UnitRoster, paper Paper) {
+// planUnit draws a unit's bases, and says how far down the last page they reach.
+func planUnit(d *Document, p *facings.Project, u *facings.Unit, r *facings.Roster, paper Paper) float64 {
 	in := paper.Inside()
-	base := baseOf(p, u)
 	figures := members(r, u.Name)
-	files, ranks := 0, 0
-	for _, f := range figures {
-		files, ranks = max(files, f.File), max(ranks, f.Rank)
+	if len(figures) == 0 {
+		return math.Inf(1)
 	}
-	if files == 0 {
-		return
-	}
-	const head, foot, between = 17.0, 12.0, 9.0
-	across := max(1, int((in.W()-0.4)/base.WidthMM))
-	deep := max(1, int((in.H()-head-foot)/base.DepthMM))
+	s := stand(p, u, figures)
+	const head, foot, between = 17.0, planFoot, 9.0
 	var items []Item
 	y := math.Inf(1)
-	for f0 := 1; f0 <= files; f0 += across {
-		for r0 := 1; r0 <= ranks; r0 += deep {
-			f1, r1 := min(files, f0+across-1), min(ranks, r0+deep-1)
-			tall := float64(r1-r0+1)*base.DepthMM + between
+	for _, files := range runs(s.wide, in.W()-0.4) {
+		for _, ranks := range runs(s.deep, in.H()-head-foot) {
+			corner := s.corner(files[0], ranks[0])
+			tall := total(s.deep[ranks[0]:ranks[1]]) + between
 			if y+tall > in.Y1-foot+between {
 				if items != nil {
 					d.Pages = append(d.Pages, Page{Paper: paper, Items: items})
 				}
-				items = planHeading(u, ur, base, files, ranks, len(figures), paper)
+				items = planHeading(u, s, paper)
 				items = append(items, Ruler(Point{in.X0, in.Y1 - 6.5}, 50)...)
 				y = in.Y0 + head
 			}
 			items = append(items, Text{At: Point{in.X0, y + 2.6}, SizeMM: 2.6, Ink: Black,
-				Text: fmt.Sprintf("files %d to %d, %s to %d (front above)", f0, f1, "ranks "+itoa(r0), r1)})
-			for _, f := range figures {
-				if f.File >= f0 && f.File <= f1 && f.Rank >= r0 && f.Rank <= r1 {
-					at := Point{in.X0 + 0.1 + float64(f.File-f0)*base.WidthMM, y + 4 + float64(f.Rank-r0)*base.DepthMM}
-					items = append(items, baseBox(u, f, at, base)...)
+				Text: fmt.Sprintf("%s, %s (front above)", stretch("file", files), stretch("rank", ranks))})
+			for _, b := range s.bases {
+				if f := b.figure; f.File > files[0] && f.File <= files[1] && f.Rank > ranks[0] && f.Rank <= ranks[1] {
+					at := Point{in.X0 + 0.1 + b.at.X - corner.X, y + 4 + b.at.Y - corner.Y}
+					items = append(items, baseBox(p, u, f, at, b.size)...)
 				}
 			}
 			y += tall
 		}
 	}
 	d.Pages = append(d.Pages, Page{Paper: paper, Items: items})
+	return y
 }
 
-func planHeading(u *facings.Unit, ur *facings.UnitRoster, base facings.BaseSize, files, ranks, n int, paper Paper) []Item {
+// planFoot is left to the ruler under a plan.
+const planFoot = 12.0
+
+func planHeading(u *facings.Unit, s *standing, paper Paper) []Item {
 	in := paper.Inside()
-	line := fmt.Sprintf("%d figures, %d ranks of %d files. Bases %s × %s mm at their true size; frontage %s mm, depth %s mm. Seen from behind the unit, left is left.",
-		n, ranks, files, mm(base.WidthMM), mm(base.DepthMM), mm(base.WidthMM*float64(files)), mm(base.DepthMM*float64(ranks)))
+	line := fmt.Sprintf("%s, %s, %s at their true size; frontage %s mm, depth %s mm. Seen from behind the unit, left is left.",
+		counted(len(s.bases), "figure"), s.words(), s.baseWords(), mm(s.width()), mm(s.depth()))
 	items := []Item{Text{At: Point{in.X0, in.Y0 + 4.2}, SizeMM: 4.6, Bold: true, Ink: Black, Text: Clip("Ranks: "+u.Name, 4.6, in.W(), true)}}
 	y := in.Y0 + 8.6
 	for _, l := range Wrap(line, 2.6, in.W(), false) {
@@ -112,9 +96,32 @@ func planHeading(u *facings.Unit, ur *facings.UnitRoster, base facings.BaseSize,
 	return items
 }
 
+// shownTrait is the value of a figure's trait, or "" if it can show none: a gun
+// has no hair.
+func shownTrait(p *facings.Project, f facings.Figure, name string) string {
+	for _, t := range p.Traits {
+		if t.Name != name {
+			continue
+		}
+		touched := 0
+		for _, v := range t.Values {
+			for area := range v.Scheme {
+				if _, ok := f.Body.Area(area); ok {
+					return f.Traits[name]
+				}
+				touched++
+			}
+		}
+		if touched > 0 {
+			return ""
+		}
+	}
+	return f.Traits[name]
+}
+
 // baseBox is one base with its figure's name and traits; command has a
 // heavier edge.
-func baseBox(u *facings.Unit, f facings.Figure, at Point, b facings.BaseSize) []Item {
+func baseBox(p *facings.Project, u *facings.Unit, f facings.Figure, at Point, b facings.BaseSize) []Item {
 	width := 0.15
 	if facings.IsCommand(f.ID.Role) {
 		width = 0.6
@@ -134,15 +141,16 @@ func baseBox(u *facings.Unit, f facings.Figure, at Point, b facings.BaseSize) []
 	}
 	put(facings.SingleName(f.ID.Role, f.ID.Number), true)
 	for _, t := range u.Traits {
-		if v := f.Traits[t]; v != "" {
+		if v := shownTrait(p, f, t); v != "" {
 			put(t+": "+v, false)
 		}
 	}
 	return items
 }
 
-// rosterUnit lists who is who.
-func rosterUnit(d *Document, u *facings.Unit, r *facings.Roster, paper Paper) {
+// rosterUnit lists who is who, under the unit's plan, which reaches down to y, if
+// there is room for all of it.
+func rosterUnit(d *Document, p *facings.Project, u *facings.Unit, r *facings.Roster, paper Paper, y float64) {
 	t := &table{title: "Roster: " + u.Name, size: 3, wrap: true,
 		columns: []column{{title: "", width: 6, box: true}, {title: "rank", width: 12}, {title: "file", width: 11}, {title: "figure", width: 38}}}
 	var about []string
@@ -162,10 +170,16 @@ func rosterUnit(d *Document, u *facings.Unit, r *facings.Roster, paper Paper) {
 	for _, f := range members(r, u.Name) {
 		row := []string{"", itoa(f.Rank), itoa(f.File), facings.SingleName(f.ID.Role, f.ID.Number)}
 		for _, name := range u.Traits {
-			row = append(row, f.Traits[name])
+			row = append(row, shownTrait(p, f, name))
 		}
 		rows = append(rows, row)
 	}
 	t.sections = []section{{rows: rows}}
-	d.Pages = append(d.Pages, t.print(paper).Pages...)
+	list, tall := t.set(paper)
+	if in := paper.Inside(); len(list.Pages) == 1 && y+tall < in.Y1-planFoot {
+		page := &d.Pages[len(d.Pages)-1]
+		page.Items = append(page.Items, Moved(list.Pages[0].Items, Translate(0, y-in.Y0))...)
+		return
+	}
+	d.Pages = append(d.Pages, list.Pages...)
 }

@@ -1,8 +1,10 @@
 package sheet
 
 import (
+	"bytes"
 	"fmt"
 	"image"
+	"image/png"
 	"math"
 	"strconv"
 )
@@ -91,17 +93,35 @@ type Document struct {
 type Page struct {
 	Paper Paper
 	Items []Item
+	// Marks are places to find again: a PDF lists them as its outline.
+	Marks []Mark
 }
 
-// Item is something drawn: a Shape, Text, Picture or Group.
+// Mark names a place on a page; Level is 0 for chapters, 1 for their parts.
+type Mark struct {
+	Title string
+	Level int
+	Y     float64
+}
+
+// Jump is an area that leads to another page, counted from 0, in a PDF.
+type Jump struct {
+	Area Box
+	Page int
+}
+
+// Item is something drawn: a Shape, Text, Picture or Group; or a Jump, which
+// shows nothing.
 type Item interface {
 	moved(Matrix) Item
 }
 
-// Shape is a path filled, stroked or both. Overlaps count by the non-zero rule.
+// Shape is a path filled, stroked or both. Overlaps count by the non-zero rule,
+// or by the even-odd one.
 type Shape struct {
 	Path    Path
 	Fill    *RGB
+	EvenOdd bool
 	Stroke  *RGB
 	WidthMM float64 // of the stroke; butt ends, round joins
 	// Alpha is the opacity of fill and stroke, 0 to 1; 0 means 1.
@@ -121,7 +141,32 @@ type Text struct {
 // Picture is an image on the unit square mapped by Place.
 type Picture struct {
 	Image image.Image
-	Place Matrix
+	// Encoded, if given, is the picture as a PNG or JPEG file. It is put into PDF
+	// and SVG as it is, and Image may be nil.
+	Encoded []byte
+	Place   Matrix
+}
+
+// file is the picture as a file and its kind, "png" or "jpeg".
+func (p Picture) file() ([]byte, string, error) {
+	if len(p.Encoded) > 2 && p.Encoded[0] == 0xff && p.Encoded[1] == 0xd8 {
+		return p.Encoded, "jpeg", nil
+	}
+	if p.Encoded != nil {
+		return p.Encoded, "png", nil
+	}
+	var b bytes.Buffer
+	err := png.Encode(&b, p.Image)
+	return b.Bytes(), "png", err
+}
+
+// pixels is the picture decoded.
+func (p Picture) pixels() (image.Image, error) {
+	if p.Image != nil {
+		return p.Image, nil
+	}
+	img, _, err := image.Decode(bytes.NewReader(p.Encoded))
+	return img, err
 }
 
 // Group is items seen through a hole, the whole page if Clip is nil.
@@ -152,6 +197,12 @@ func (t Text) moved(m Matrix) Item {
 	}
 	t.At = a
 	return t
+}
+
+func (j Jump) moved(m Matrix) Item {
+	a, b := m.Apply(Point{j.Area.X0, j.Area.Y0}), m.Apply(Point{j.Area.X1, j.Area.Y1})
+	j.Area = Box{min(a.X, b.X), min(a.Y, b.Y), max(a.X, b.X), max(a.Y, b.Y)}
+	return j
 }
 
 func (p Picture) moved(m Matrix) Item {

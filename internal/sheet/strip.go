@@ -26,7 +26,8 @@ type strip struct {
 	fringe     float64 // how far the fringe stands out, mm
 	sleeve     float64
 	bleed      float64
-	items      []Item
+	cloth      []Item  // both faces
+	items      []Item  // with all marks
 	marks      float64 // how far marks stand out beyond the cut, mm
 }
 
@@ -67,8 +68,9 @@ func newStrip(d drawn, scale, bleed float64) *strip {
 		if reverse {
 			m = Matrix{A: -1, D: 1, E: s.face(), F: s.fringe}
 		}
-		s.items = append(s.items, s.drawFace(d, fringe, m, reverse))
+		s.cloth = append(s.cloth, s.drawFace(d, fringe, m, reverse))
 	}
+	s.items = append(s.items, s.cloth...)
 	s.mark(f.Shape)
 	return s
 }
@@ -113,6 +115,12 @@ func (s *strip) drawFace(d drawn, fringe *facings.FlagPart, m Matrix, reverse bo
 	}
 	clip := Polygon(s.within(rightOf(outset(edge, s.fringe+s.bleed), -half), s.bleed)...).Moved(m)
 	return Group{Clip: &clip, Items: p.items}
+}
+
+// edge is the line a face is cut along, fringe and half the sleeve included.
+func (s *strip) edge(shape string) []Point {
+	edge := outset(cloth(shape, s.fly, s.hoist, s.sleeve/2), s.fringe)
+	return s.within(rightOf(edge, -s.sleeve/2), 0)
 }
 
 // within blunts tips that reach past the crop marks and so much more.
@@ -187,13 +195,11 @@ const (
 	markWidth  = 0.1
 )
 
-// mark draws crop marks at the corners, dashed fold marks at both sides of the
-// sleeve, the zigzag of glue, and the cut line of a shape that is no rectangle.
-func (s *strip) mark(shape string) {
-	near, far := s.bleed+markGap, s.marks
-	var cut Path
-	line := func(x0, y0, x1, y1 float64) { cut.Move(x0, y0); cut.Line(x1, y1) }
-	w, h := s.width(), s.height()
+// cropMarks stand at the corners of a w × h mm rectangle, from near to far
+// beyond it.
+func cropMarks(w, h, near, far float64) Path {
+	var p Path
+	line := func(x0, y0, x1, y1 float64) { p.Move(x0, y0); p.Line(x1, y1) }
 	for _, x := range []float64{0, w} {
 		line(x, -far, x, -near)
 		line(x, h+near, x, h+far)
@@ -202,6 +208,16 @@ func (s *strip) mark(shape string) {
 		line(-far, y, -near, y)
 		line(w+near, y, w+far, y)
 	}
+	return p
+}
+
+// mark draws crop marks at the corners, dashed fold marks at both sides of the
+// sleeve, the zigzag of glue, and the cut line of a shape that is no rectangle.
+func (s *strip) mark(shape string) {
+	near, far := s.bleed+markGap, s.marks
+	w, h := s.width(), s.height()
+	cut := cropMarks(w, h, near, far)
+	line := func(x0, y0, x1, y1 float64) { cut.Move(x0, y0); cut.Line(x1, y1) }
 	for _, x := range []float64{s.face(), s.face() + s.sleeve} {
 		for _, y := range []float64{-far, h + near} { // two dashes: fold here
 			line(x, y, x, y+0.9)
@@ -225,8 +241,7 @@ func (s *strip) mark(shape string) {
 	if shape == "" || shape == "rectangle" {
 		return
 	}
-	edge := outset(cloth(shape, s.fly, s.hoist, s.sleeve/2), s.fringe)
-	edge = s.within(rightOf(edge, -s.sleeve/2), 0)
+	edge := s.edge(shape)
 	var open []Point // without the side along the pole
 	start := 0
 	for i, q := range edge {

@@ -5,7 +5,6 @@ import (
 	"encoding/base64"
 	"encoding/xml"
 	"fmt"
-	"image/png"
 	"io"
 	"strconv"
 	"strings"
@@ -99,6 +98,9 @@ func (s *svgWriter) shape(x Shape) {
 	fmt.Fprintf(&s.b, `<path d="%s"`, svgPath(x.Path))
 	if x.Fill != nil {
 		fmt.Fprintf(&s.b, ` fill="%s"`, x.Fill.Hex())
+		if x.EvenOdd {
+			s.b.WriteString(` fill-rule="evenodd"`)
+		}
 	} else {
 		s.b.WriteString(` fill="none"`)
 	}
@@ -156,14 +158,14 @@ func (s *svgWriter) letter(r rune, bold bool) string {
 }
 
 func (s *svgWriter) picture(p Picture) {
-	var b bytes.Buffer
-	if err := png.Encode(&b, p.Image); err != nil {
+	data, kind, err := p.file()
+	if err != nil {
 		s.err = err
 		return
 	}
 	m := p.Place
-	fmt.Fprintf(&s.b, `<image width="1" height="1" preserveAspectRatio="none" transform="matrix(%s %s %s %s %s %s)" xlink:href="data:image/png;base64,%s"/>`+"\n",
-		mm(m.A), mm(m.B), mm(m.C), mm(m.D), mm(m.E), mm(m.F), base64.StdEncoding.EncodeToString(b.Bytes()))
+	fmt.Fprintf(&s.b, `<image width="1" height="1" preserveAspectRatio="none" transform="matrix(%s %s %s %s %s %s)" xlink:href="data:image/%s;base64,%s"/>`+"\n",
+		mm(m.A), mm(m.B), mm(m.C), mm(m.D), mm(m.E), mm(m.F), kind, base64.StdEncoding.EncodeToString(data))
 }
 
 func (s *svgWriter) group(g Group) {

@@ -41,7 +41,7 @@ var hostile = map[string]string{
 	"foreign":          svgHead + `<foreignObject/></svg>`,
 	"animation":        svgHead + `<rect><animate/></rect></svg>`,
 	"see-through":      svgHead + `<rect width="9" height="9" fill-opacity="0.5"/></svg>`,
-	"even-odd":         svgHead + `<path d="M0 0h9v9z" fill-rule="evenodd"/></svg>`,
+	"odd rule":         svgHead + `<path d="M0 0h9v9z" fill-rule="odd"/></svg>`,
 	"huge number":      svgHead + `<path d="M0 0L1e300 5"/></svg>`,
 	"no number":        svgHead + `<path d="M0 0L nan 5"/></svg>`,
 	"infinite":         svgHead + `<rect width="inf" height="2"/></svg>`,

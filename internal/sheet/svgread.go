@@ -35,7 +35,7 @@ func (e *SVGError) Error() string {
 }
 
 // ReadSVG reads a picture onto the unit square. It may hold svg, g, path,
-// rect, circle, ellipse, line, polyline and polygon with fill, stroke,
+// rect, circle, ellipse, line, polyline and polygon with fill, fill-rule, stroke,
 // stroke-width, transform and the same in style; title, desc and metadata are
 // passed over. Anything else is refused, with its name and line, rather than
 // drawn wrongly: text, gradients, patterns, clips, use, style sheets, scripts,
@@ -68,6 +68,7 @@ type svgReader struct {
 type svgStyle struct {
 	fill, stroke *RGB
 	width        float64
+	evenOdd      bool
 	m            Matrix
 	hidden       bool
 }
@@ -236,7 +237,7 @@ func (r *svgReader) drawn(path Path, s svgStyle, name string) ([]Item, error) {
 			}
 		}
 	}
-	shape := Shape{Path: path, Fill: s.fill}
+	shape := Shape{Path: path, Fill: s.fill, EvenOdd: s.evenOdd}
 	if s.stroke != nil && s.width > 0 {
 		shape.Stroke, shape.WidthMM = s.stroke, s.width*s.m.Scale()
 	}

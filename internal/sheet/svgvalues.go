@@ -65,9 +65,10 @@ func (r *svgReader) property(element, name, value string, s *svgStyle) error {
 		if v, e := strconv.ParseFloat(value, 64); e != nil || v != 1 {
 			err = errors.New("only opaque colours are drawn; mix the colour by hand")
 		}
-	case "fill-rule", "clip-rule":
-		if value != "nonzero" {
-			err = fmt.Errorf("only nonzero is drawn, not %q", value)
+	case "fill-rule":
+		s.evenOdd = value == "evenodd"
+		if value != "nonzero" && !s.evenOdd {
+			err = fmt.Errorf("%.20q is neither nonzero nor evenodd", value)
 		}
 	case "display":
 		s.hidden = s.hidden || value == "none"

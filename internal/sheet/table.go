@@ -27,6 +27,18 @@ type table struct {
 	wrap            bool    // long cells take more lines, rather than an ellipsis
 }
 
+// gap is the white at the right of a column, mm: more where a number ends at it,
+// none at the margin.
+func (t *table) gap(i int) float64 {
+	switch {
+	case i == len(t.columns)-1 && t.columns[i].right:
+		return 0
+	case t.columns[i].right:
+		return 3.5
+	}
+	return 1.5
+}
+
 type pager struct {
 	d     *Document
 	paper Paper
@@ -37,6 +49,13 @@ type pager struct {
 
 // print sets the table.
 func (t *table) print(paper Paper) *Document {
+	d, _ := t.set(paper)
+	return d
+}
+
+// set sets the table and says how far down it reaches on its last page, mm from
+// the margin.
+func (t *table) set(paper Paper) (*Document, float64) {
 	g := &pager{d: &Document{Title: t.title}, paper: paper, t: t}
 	left := paper.Inside().W()
 	for _, c := range t.columns {
@@ -69,10 +88,13 @@ func (t *table) print(paper Paper) *Document {
 	g.end()
 	n := len(g.d.Pages)
 	for i := range g.d.Pages {
+		if n == 1 {
+			break
+		}
 		in := paper.Inside()
 		g.d.Pages[i].Items = append(g.d.Pages[i].Items, rightText("page "+itoa(i+1)+" of "+itoa(n), in.X1, in.Y0+3.6, 2.6))
 	}
-	return g.d
+	return g.d, g.y
 }
 
 // put sets text at x from the margin, on the line at y.
@@ -92,9 +114,9 @@ func (g *pager) begin() {
 	}
 	g.y += 1
 	x := 0.0
-	for _, c := range g.t.columns {
+	for i, c := range g.t.columns {
 		if c.right {
-			g.items = append(g.items, rightText(c.title, in.X0+x+c.width-1.5, in.Y0+g.y+2.6, 2.6))
+			g.items = append(g.items, rightText(c.title, in.X0+x+c.width-g.t.gap(i), in.Y0+g.y+2.6, 2.6))
 		} else {
 			g.put(x, 2.6, true, c.title)
 		}
@@ -129,7 +151,7 @@ func (g *pager) row(cells []string) {
 	lines := make([][]string, len(cells))
 	most := 1
 	for i, s := range cells {
-		w := g.t.columns[i].width - 1.5
+		w := g.t.columns[i].width - g.t.gap(i)
 		if g.t.wrap && !g.t.columns[i].right {
 			lines[i] = Wrap(s, size, w, false)
 		} else {
@@ -151,7 +173,7 @@ func (g *pager) row(cells []string) {
 			for j, l := range lines[i] {
 				at := in.Y0 + g.y + size*1.15 + float64(j)*lead
 				if c.right {
-					g.items = append(g.items, rightText(l, in.X0+x+c.width-1.5, at, size))
+					g.items = append(g.items, rightText(l, in.X0+x+c.width-g.t.gap(i), at, size))
 				} else if strings.TrimSpace(l) != "" {
 					g.items = append(g.items, Text{At: Point{in.X0 + x, at}, SizeMM: size, Ink: Black, Text: l})
 				}
