@@ -9,6 +9,7 @@ import (
 	"facings"
 	"facings/internal/check"
 	"facings/internal/order"
+	"facings/internal/pace"
 	"facings/internal/projectfile"
 	"facings/internal/ranks"
 	"facings/internal/shop"
@@ -23,8 +24,16 @@ type App struct {
 	Progress func(stage string, share float64)
 	// Steps bounds the search for an order, 0 for the default.
 	Steps int64
+	// Dealing bounds the dealing of each unit's traits, 0 for the default.
+	Dealing int
 	// Runs is how many futures a forecast simulates, 0 for the default.
 	Runs int
+	// Asked, if set, is shown the task that the engine is given for an order.
+	Asked func(*order.Problem)
+	// Paints, if set, remembers paints from one plan to the next.
+	Paints *Paints
+	// Measures, if set, remembers what was measured on meshes.
+	Measures *Measures
 }
 
 const defaultRuns = 200
@@ -42,6 +51,13 @@ type Opened struct {
 	Project  *facings.Project
 	Doc      *projectfile.Doc
 	Findings facings.Diagnostics // warnings and faults, placed in the text
+	// Progress is what is done of it already; plans are of what is left.
+	Progress facings.Progress
+	// Pace is what logged passes say of the painter's pace (see App.Pace); nil
+	// plans by the project's own.
+	Pace *pace.Model
+	// Beside reads the files beside the project; nil for those in its folder.
+	Beside func(name string) ([]byte, error)
 }
 
 // Read reads and checks a project's text; name is what findings call the file.
@@ -75,13 +91,16 @@ type Plan struct {
 	Findings facings.Diagnostics
 
 	colours *colourist
+	beside  func(name string) ([]byte, error) // reads files beside the project
+	own     *ownMeshes
+	from    time.Time // the instant that the order begins from
 }
 
 // Roster lays out the units and deals the traits.
 func (a *App) Roster(ctx context.Context, o *Opened) (*Plan, error) {
-	plan := &Plan{Project: o.Project, Findings: o.Findings}
+	plan := &Plan{Project: o.Project, Findings: o.Findings, beside: o.files(), own: &ownMeshes{keys: map[string]string{}}}
 	a.progress("dealing traits", 0)
-	roster, found, err := ranks.Deal(ctx, o.Project, ranks.Settings{})
+	roster, found, err := ranks.Deal(ctx, o.Project, ranks.Settings{Work: a.Dealing})
 	if err != nil {
 		return plan, err
 	}
@@ -89,7 +108,7 @@ func (a *App) Roster(ctx context.Context, o *Opened) (*Plan, error) {
 		return plan, err
 	}
 	plan.Roster = roster
-	if err := plan.add(o, a.measureCastings(o, roster)); err != nil {
+	if err := plan.add(o, append(a.measureCastings(o, roster), flagPictures(o)...)); err != nil {
 		return plan, err
 	}
 	if broken := check.Roster(o.Project, roster); len(broken) > 0 {
@@ -104,14 +123,18 @@ func (a *App) Coats(ctx context.Context, o *Opened) (*Plan, error) {
 	if err != nil {
 		return plan, err
 	}
+	plan.Project = paced(o.Project, o.Pace)
 	a.progress("predicting colours", 0.1)
-	colours, found := newColourist(o.Project)
+	colours, found := colouristBy(o.Project, a.Paints.resolve)
 	if err := plan.add(o, found); err != nil {
 		return plan, err
 	}
 	plan.colours = colours
-	plan.Coats = order.Settle(o.Project, plan.Roster, colours)
-	plan.Shopping = shop.List(o.Project, plan.Roster, plan.Coats)
+	plan.Coats = order.SettleWithout(plan.Project, plan.Roster, colours, o.Progress.Skipped)
+	if err := plan.add(o, plan.darkOnly()); err != nil {
+		return plan, err
+	}
+	plan.Shopping = shop.List(plan.Project, plan.Roster, plan.Coats)
 	if err := plan.add(o, readability(o.Project, plan.Roster, plan.Coats)); err != nil {
 		return plan, err
 	}
@@ -127,37 +150,78 @@ func (a *App) Plan(ctx context.Context, o *Opened) (*Plan, error) {
 	if err != nil {
 		return plan, err
 	}
-	ord, replay, err := a.order(ctx, o.Project, plan)
+	return a.arrange(ctx, o, plan)
+}
+
+// arrange goes on from the coats, with the rules between them as they stand, and
+// keeps spraying to fit air where the calendar has a forecast.
+func (a *App) arrange(ctx context.Context, o *Opened, plan *Plan) (*Plan, error) {
+	if forecast := o.Project.Calendar.Forecast; len(forecast) > 0 {
+		points, err := weatherOf(o.Project.Calendar)
+		if err != nil {
+			return plan, err
+		}
+		w, err := a.inWeather(ctx, o, plan, points)
+		if w == nil {
+			return plan, err
+		}
+		return w.Plan, err
+	}
+	return a.sequence(ctx, o, plan)
+}
+
+// sequence puts the coats in order, whatever the weather.
+func (a *App) sequence(ctx context.Context, o *Opened, plan *Plan) (*Plan, error) {
+	done, found := order.Match(plan.Roster, plan.Coats, o.Progress)
+	if err := plan.add(o, found); err != nil {
+		return plan, err
+	}
+	from, err := a.from(o)
+	if err != nil {
+		return plan, err
+	}
+	ord, replay, err := a.order(ctx, plan.Project, plan, from, done)
 	if errors.Is(err, order.ErrCalendar) {
 		return plan, plan.add(o, facings.Diagnostics{calendarFault(o.Project, err)})
 	}
 	if err != nil {
 		return plan, err
 	}
-	plan.Order = ord
+	plan.Order, plan.from = ord, from
 	if len(ord.Conflicts) > 0 {
 		return plan, plan.add(o, conflictFindings(ord.Conflicts))
 	}
-	if broken := check.Order(o.Project, plan.Roster, plan.Coats, ord); len(broken) > 0 {
+	if broken := check.Rest(plan.Project, plan.Roster, plan.Coats, ord, o.Progress, from); len(broken) > 0 {
 		return plan, fmt.Errorf("%w: %s", ErrRejected, broken[0].Message)
 	}
 	a.progress("forecasting", 0.9)
 	if err := plan.add(o, lateUnits(o.Project, plan)); err != nil {
 		return plan, err
 	}
-	return plan, a.forecast(o.Project, plan, replay)
+	return plan, a.forecast(o, plan, replay)
+}
+
+// from is the instant from which a plan is made: the calendar's first day, or
+// once something is done, now.
+func (a *App) from(o *Opened) (time.Time, error) {
+	start, err := sitting.Start(o.Project.Calendar, a.now())
+	if err != nil || o.Progress.None() {
+		return start, err
+	}
+	for _, t := range []time.Time{a.now(), o.Progress.Last()} {
+		if t.After(start) {
+			start = t.In(start.Location()).Add(time.Second - 1).Truncate(time.Second)
+		}
+	}
+	return start, nil
 }
 
 // order searches with enough calendar ahead: the work five times over at first,
 // and more if that proves too little.
-func (a *App) order(ctx context.Context, p *facings.Project, plan *Plan) (*facings.Order, *order.Replayer, error) {
+func (a *App) order(ctx context.Context, p *facings.Project, plan *Plan, start time.Time, done map[int]time.Time) (*facings.Order, *order.Replayer, error) {
 	var work facings.Minutes
 	for _, t := range plan.Coats.Tasks {
 		work += t.Seconds.Minutes()
-	}
-	start, err := sitting.Start(p.Calendar, a.now())
-	if err != nil {
-		return nil, nil, err
 	}
 	for room := facings.Minutes(5); ; room *= 3 {
 		windows, err := a.windows(p, start, room*work+600, 60)
@@ -166,7 +230,7 @@ func (a *App) order(ctx context.Context, p *facings.Project, plan *Plan) (*facin
 		}
 		a.progress("ordering the work", 0.2)
 		o, replay, err := order.Plan(ctx, p, plan.Roster, plan.Coats, order.Settings{Start: start, Windows: windows,
-			Steps: a.Steps, Lights: plan.colours.lights()})
+			Steps: a.Steps, Lights: plan.colours.lights(), Done: done, Asked: a.Asked})
 		if errors.Is(err, order.ErrCalendar) && room < 50 {
 			continue
 		}
@@ -201,9 +265,9 @@ func (a *App) windows(p *facings.Project, start time.Time, bench facings.Minutes
 		if err != nil {
 			return nil, err
 		}
-		list := make([]order.Window, len(ws))
-		for i, w := range ws {
-			list[i] = order.Window(w)
+		var list []order.Window
+		for _, w := range sitting.After(ws, start) {
+			list = append(list, order.Window(w))
 		}
 		out = append(out, list)
 	}
@@ -211,7 +275,8 @@ func (a *App) windows(p *facings.Project, start time.Time, bench facings.Minutes
 }
 
 // forecast simulates the finish date.
-func (a *App) forecast(p *facings.Project, plan *Plan, replay *order.Replayer) error {
+func (a *App) forecast(o *Opened, plan *Plan, replay *order.Replayer) error {
+	p := plan.Project
 	if replay == nil {
 		return nil
 	}
@@ -229,7 +294,11 @@ func (a *App) forecast(p *facings.Project, plan *Plan, replay *order.Replayer) e
 	if runs <= 0 {
 		runs = defaultRuns
 	}
-	d := sitting.Forecast(p.Seed, runs, len(plan.Order.Passes), sitting.DefaultSpread(), readyBy, replay.Replay)
+	spread := sitting.DefaultSpread()
+	if o.Pace != nil && o.Pace.Passes() > 0 {
+		spread.Draw = paceFutures(plan, o.Pace)
+	}
+	d := sitting.Forecast(p.Seed, runs, len(plan.Order.Passes), spread, readyBy, replay.Replay)
 	plan.Order.FinishP50, plan.Order.FinishP90 = d.P50.Format(time.DateOnly), d.P90.Format(time.DateOnly)
 	if !readyBy.IsZero() {
 		plan.Order.OnTime = &d.OnTime
@@ -290,13 +359,7 @@ func calendarFault(p *facings.Project, err error) facings.Diagnostic {
 
 // lateUnits warns of units that the plan has ready after the date set for them.
 func lateUnits(p *facings.Project, plan *Plan) facings.Diagnostics {
-	last := map[string]time.Time{}
-	for _, piece := range plan.Order.Pieces {
-		unit := plan.Roster.Figures[plan.Coats.Tasks[piece.Task].Figure].ID.Unit
-		if piece.End.After(last[unit]) {
-			last[unit] = piece.End
-		}
-	}
+	last := readyDates(plan)
 	var out facings.Diagnostics
 	for _, u := range p.Units {
 		ready := last[u.Name].Format(time.DateOnly)

@@ -57,17 +57,12 @@ func (a *App) measureCasting(o *Opened, c facings.Casting, roster *facings.Roste
 	if !filepath.IsLocal(c.Mesh) {
 		return warn("mesh-path", fmt.Sprintf("%q does not lie beside the project", c.Mesh), "give a file name relative to the project file")
 	}
-	name := filepath.Join(filepath.Dir(o.Name), c.Mesh)
-	file, _, err := a.mesh(name, MeasureOptions{})
+	areas, err := a.Measures.areas(o.Project, o.files(), c.Mesh)
 	if err != nil {
 		return warn("mesh-unreadable", fmt.Sprintf("the mesh of %q is not used: %v", c.Name, err), "until it can be read, areas are as large as on the built-in castings")
 	}
-	if file.Mesh.Label == nil {
+	if areas == nil {
 		return warn("mesh-unlabelled", fmt.Sprintf("the mesh %s has no areas yet", c.Mesh), fmt.Sprintf("label it after a built-in body: facings measure %s --like %s", c.Mesh, baseOf(o.Project, c)))
-	}
-	areas, err := measuredAreas(o.Project, file.Mesh)
-	if err != nil {
-		return warn("mesh-unreadable", err.Error(), "until it can be read, areas are as large as on the built-in castings")
 	}
 	asOnMesh(roster, c.Name, areas)
 	body, _ := o.Project.FindBody(c.Name)
@@ -93,6 +88,43 @@ func baseOf(p *facings.Project, c facings.Casting) string {
 		return facings.BodyGun
 	}
 	return facings.BodyFoot
+}
+
+// Measures remembers what was measured on meshes, for whoever plans with the same
+// mesh again; those used last are kept. It is safe for use from several
+// goroutines.
+type Measures struct{ made *cache[[]facings.AreaSpec] }
+
+// heldMeasures is how many meshes' measures are remembered.
+const heldMeasures = 200
+
+// NewMeasures remembers none yet.
+func NewMeasures() *Measures {
+	return &Measures{newCache(heldMeasures, func([]facings.AreaSpec) int { return 1 })}
+}
+
+// areas are the areas measured on a mesh beside a project, nil for one without
+// labels. Nothing in them is changed. A nil Measures remembers none.
+func (m *Measures) areas(p *facings.Project, beside func(name string) ([]byte, error), name string) ([]facings.AreaSpec, error) {
+	mesh, labels, err := meshBytes(beside, name)
+	if err != nil {
+		return nil, err
+	}
+	key := fmt.Sprintf("%g %g %s", p.Elevation(), p.Size(), meshKey(mesh, labels))
+	if m != nil {
+		if made, ok := m.made.get(key); ok {
+			return made, nil
+		}
+	}
+	file, err := meshOf(name, mesh, labels)
+	if err != nil || file.Mesh.Label == nil {
+		return nil, err
+	}
+	made, err := measuredAreas(p, file.Mesh)
+	if err == nil && m != nil {
+		m.made.put(key, made)
+	}
+	return made, err
 }
 
 // measuredAreas measures a labelled mesh: each area's size at 28 mm, how fiddly

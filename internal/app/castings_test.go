@@ -33,6 +33,7 @@ units:
 // new area lies over comes from its neighbours. The mesh is twice the built-in
 // size, so that its areas are four times as large (geometry).
 func TestOwnMeshMeasuresTheCasting(t *testing.T) {
+	skipDrawing(t)
 	folder := t.TempDir()
 	file := filepath.Join(folder, "own.yaml")
 	if err := os.WriteFile(file, []byte(withMesh), 0o666); err != nil {

@@ -1,6 +1,8 @@
 package app
 
 import (
+	"math"
+
 	"facings"
 	"facings/internal/colour"
 	"facings/internal/order"
@@ -34,13 +36,18 @@ type surface struct {
 // newColourist works out every paint and mix of a project once. Findings are
 // paints whose colour cannot be told; they are taken for a middle grey.
 func newColourist(p *facings.Project) (*colourist, facings.Diagnostics) {
+	return colouristBy(p, pigment.Resolve)
+}
+
+// colouristBy works out each paint by a function that may remember some.
+func colouristBy(p *facings.Project, resolve func(facings.Paint) (pigment.Paint, error)) (*colourist, facings.Diagnostics) {
 	c := &colourist{films: map[string]film{}}
 	var found facings.Diagnostics
 	for _, paint := range p.Rack {
 		if paint.Kind == facings.Texture || paint.Kind == facings.Glue {
 			continue
 		}
-		made, err := pigment.Resolve(paint)
+		made, err := resolve(paint)
 		if err != nil {
 			found = append(found, facings.Diagnostic{ID: "paint-colour", Severity: facings.Fault, Path: facings.Pointer("rack", paint.Name),
 				Value: paint.Name, Message: err.Error(), Hint: "give over_black and over_white, or like: with the name of a starter paint"})
@@ -112,12 +119,25 @@ func (c *colourist) Lay(ground order.Surface, medium string, technique facings.T
 // Look implements order.Colourist.
 func (c *colourist) Look(s order.Surface) facings.Look {
 	shown := s.(*surface).show()
-	return facings.Look{Hex: shown.Hex, Lab: [3]float64{shown.Lab.L, shown.Lab.A, shown.Lab.B}, Name: shown.Name, Guess: s.(*surface).guess}
+	return look(&shown, s.(*surface).guess)
 }
+
+// look tells what is shown, in figures that are the same on every machine.
+func look(s *pigment.Shown, guess bool) facings.Look {
+	return facings.Look{Hex: s.Hex, Lab: steady(s.Lab), Name: s.Name, Guess: guess}
+}
+
+// steady rounds a colour to what no processor's last bits can change, and far
+// finer than any eye: some fuse a multiplication with an addition, some do not.
+func steady(c colour.Lab) [3]float64 {
+	return [3]float64{steadied(c.L), steadied(c.A), steadied(c.B)}
+}
+
+func steadied(v float64) float64 { return math.Round(v*1e4)/1e4 + 0 }
 
 // Distance implements order.Colourist.
 func (c *colourist) Distance(a, b order.Surface) facings.DeltaE {
-	return facings.DeltaE(colour.DeltaE00(a.(*surface).show().Lab, b.(*surface).show().Lab))
+	return facings.DeltaE(steadied(colour.DeltaE00(a.(*surface).show().Lab, b.(*surface).show().Lab)))
 }
 
 func (s *surface) show() pigment.Shown {

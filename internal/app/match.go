@@ -54,8 +54,12 @@ func (a *App) Match(ctx context.Context, q MixRequest) (*MatchResult, error) {
 	out.Target, out.OverBlack = white.wanted, black.wanted
 	names, rack, from := pal.names, pal.rack, make([]string, len(pal.names))
 	guess := map[string]bool{}
+	own := "rack"
+	if q.Project == nil {
+		own = "starter"
+	}
 	for i := range from {
-		from[i], guess[names[i]] = "rack", pal.colours.films[names[i]].guess
+		from[i], guess[names[i]] = own, pal.colours.films[names[i]].guess
 	}
 	if q.Starter && q.Project != nil {
 		for _, s := range pigment.StarterRack() {
@@ -84,7 +88,7 @@ func (a *App) Match(ctx context.Context, q MixRequest) (*MatchResult, error) {
 }
 
 func labSeen(c colour.Lab) Seen {
-	return Seen{Hex: c.SRGB().Hex(), Lab: [3]float64{c.L, c.A, c.B}, Name: colour.Name(c)}
+	return Seen{Hex: c.SRGB().Hex(), Lab: steady(c), Name: colour.Name(c)}
 }
 
 // Replacement says what to use instead of a paint that is short or not owned:
@@ -93,9 +97,29 @@ func labSeen(c colour.Lab) Seen {
 // in short are not counted on. It is "" for what no mix can replace: cans,
 // metals, varnish, glue and textures.
 func (a *App) Replacement(ctx context.Context, p *facings.Project, paint string, short map[string]bool) (string, error) {
+	answer, guess, err := a.replacement(ctx, p, paint, short)
+	if answer == nil || err != nil {
+		return "", err
+	}
+	near := fmt.Sprintf("%s (ΔE %.1f)", answer.Words(), answer.DeltaE)
+	if answer.DeltaE > float64(p.Tolerance()) {
+		return "nothing near enough; nearest is " + near, nil
+	}
+	if guess {
+		near += ", a guess"
+	}
+	if len(answer.Parts) == 1 {
+		return "use " + near, nil
+	}
+	return "mix " + near, nil
+}
+
+// replacement is the mix that stands in best for a paint, nil where none can;
+// guess is true where a colour of it is guessed.
+func (a *App) replacement(ctx context.Context, p *facings.Project, paint string, short map[string]bool) (answer *MixAnswer, guess bool, err error) {
 	wanted, ok := p.FindPaint(paint)
 	if !ok || !(&palette{}).mixes(wanted) {
-		return "", nil
+		return nil, false, nil
 	}
 	with := *p
 	with.Rack = nil
@@ -109,24 +133,14 @@ func (a *App) Replacement(ctx context.Context, p *facings.Project, paint string,
 	q := MixRequest{Project: &with, Target: paint}.withDefaults()
 	pal, err := newPalette(q)
 	if err != nil {
-		return "", nil // nothing is left to mix with
+		return nil, false, nil // nothing is left to mix with
 	}
 	best, err := pigment.Best(ctx, pal.rack, pigment.Query{Setting: pal.set, Target: pal.set.View.Lab(&pal.target), Paints: q.Paints, Parts: q.Parts})
 	if err != nil {
-		return "", err
+		return nil, false, err
 	}
-	answer := pal.answer(q, &best)
-	near := fmt.Sprintf("%s (ΔE %.1f)", answer.Words(), answer.DeltaE)
-	if answer.DeltaE > float64(p.Tolerance()) {
-		return "nothing near enough; nearest is " + near, nil
-	}
-	if answer.Look.Guess || pal.wanted.Guess {
-		near += ", a guess"
-	}
-	if len(answer.Parts) == 1 {
-		return "use " + near, nil
-	}
-	return "mix " + near, nil
+	out := pal.answer(q, &best)
+	return &out, out.Look.Guess || pal.wanted.Guess, nil
 }
 
 // Instead fills in, for every paint to buy, what could be used instead.

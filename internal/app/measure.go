@@ -46,6 +46,7 @@ type MeasureOptions struct {
 func (a *App) Measure(path string, opt MeasureOptions) (s *Survey, notes []string, err error) {
 	a.progress("measuring "+path, 0.1)
 	spray := light.DefaultSpray()
+	spray.ElevationDeg = facings.DefaultElevationDeg // as in a project that says nothing
 	if opt.ElevationDeg != 0 {
 		spray.ElevationDeg = opt.ElevationDeg
 	}
@@ -118,16 +119,10 @@ const (
 
 // copyLabels labels a mesh after a ready-made body and keeps the labels beside it.
 func (a *App) copyLabels(path string, m *geom.Mesh, like string) (string, error) {
-	body, ok := facings.ReadyBody(like)
-	if !ok {
-		return "", fmt.Errorf("no ready-made body is called %q; use foot, mounted or gun", like)
-	}
-	src, err := figure.Build(figure.Like(body, facings.RoleTrooper, 1, figure.Hints{}))
+	missed, err := labelLike(m, like)
 	if err != nil {
 		return "", err
 	}
-	fit := geom.Align(src, m)
-	missed := geom.CopyLabels(m, src, fit.Place, geom.CopySettings{Reach: copyReach * m.Bounds().Size().Z, MaxAngle: copyAngle})
 	data, err := geom.WriteLabels(m)
 	if err != nil {
 		return "", err
@@ -136,6 +131,21 @@ func (a *App) copyLabels(path string, m *geom.Mesh, like string) (string, error)
 		return "", err
 	}
 	return fmt.Sprintf("labelled after the built-in %s and kept in %s; %d faces found no counterpart", like, path+LabelsSuffix, missed), nil
+}
+
+// labelLike labels a mesh after a ready-made body; missed faces found no
+// counterpart.
+func labelLike(m *geom.Mesh, like string) (missed int, err error) {
+	body, ok := facings.ReadyBody(like)
+	if !ok {
+		return 0, fmt.Errorf("no ready-made body is called %q; use foot, mounted or gun", like)
+	}
+	src, err := figure.Build(figure.Like(body, facings.RoleTrooper, 1, figure.Hints{}))
+	if err != nil {
+		return 0, err
+	}
+	fit := geom.Align(src, m)
+	return geom.CopyLabels(m, src, fit.Place, geom.CopySettings{Reach: copyReach * m.Bounds().Size().Z, MaxAngle: copyAngle}), nil
 }
 
 func writeMesh(m *geom.Mesh, path string) error {

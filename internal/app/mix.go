@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -252,7 +253,7 @@ func (pal *palette) ground(given string) error {
 	default:
 		films, ok := pal.films(name, coverFilms)
 		if !ok {
-			return fmt.Errorf("over %q: neither white, black, \"grey 40 %%\", #rrggbb, nor a finish, paint or mix of the project, nor a starter paint", given)
+			return pal.unknown("over", given, `white, black, "grey 40 %", #rrggbb`)
 		}
 		ground := pal.colours.Undercoat(0.5).(*surface)
 		pal.set.Ground, pal.over.Guess = ground.inner, false
@@ -325,6 +326,21 @@ func (pal *palette) films(name string, coats float64) ([]laidFilm, bool) {
 	return nil, false
 }
 
+// unknown is said of a name that nothing has, with the nearest there is.
+func (pal *palette) unknown(what, given, ways string) error {
+	names := slices.Sorted(maps.Keys(pal.colours.films))
+	for _, f := range pal.project.Finishes {
+		names = append(names, f.Name)
+	}
+	for _, s := range pigment.StarterRack() {
+		names = append(names, s.Name)
+	}
+	if near := facings.Nearest(strings.TrimSpace(given), names); near != "" {
+		return fmt.Errorf("%s %q: nothing is called so\n    did you mean %q?", what, given, near)
+	}
+	return fmt.Errorf("%s %q: nothing is called so\n    give %s, or a finish, paint or mix of the project, or a starter paint by name", what, given, ways)
+}
+
 // aim reads the target.
 func (pal *palette) aim(given string) error {
 	var lab colour.Lab
@@ -357,7 +373,10 @@ func (pal *palette) aim(given string) error {
 		lab = c.SRGB().Lab()
 	default:
 		if n, err := fmt.Sscanf(strings.ReplaceAll(name, " ", ""), "%g,%g,%g", &lab.L, &lab.A, &lab.B); n != 3 || err != nil {
-			return fmt.Errorf("target %q: neither #rrggbb, nor L,a,b, nor a finish, paint or mix of the project, nor a starter paint", given)
+			return pal.unknown("target", given, "#rrggbb, L,a,b")
+		}
+		if !(lab.L >= 0 && lab.L <= 100) {
+			return fmt.Errorf("target %q: L is %g; give a lightness of 0 to 100", given, lab.L)
 		}
 	}
 	xyz := lab.XYZ(colour.ViewD65().White())
@@ -366,12 +385,12 @@ func (pal *palette) aim(given string) error {
 		return fmt.Errorf("target %q: %w", given, err)
 	}
 	pal.target = r
-	pal.wanted = Seen{Given: given, Hex: xyz.SRGB().Hex(), Lab: [3]float64{lab.L, lab.A, lab.B}, Name: colour.Name(lab), Guess: true}
+	pal.wanted = Seen{Given: given, Hex: xyz.SRGB().Hex(), Lab: steady(lab), Name: colour.Name(lab), Guess: true}
 	return nil
 }
 
 func seen(s pigment.Shown) Seen {
-	return Seen{Hex: s.Hex, Lab: [3]float64{s.Lab.L, s.Lab.A, s.Lab.B}, Name: s.Name}
+	return Seen{Hex: s.Hex, Lab: steady(s.Lab), Name: s.Name}
 }
 
 // benchLights are the lights a miniature is painted and looked at under.
@@ -414,9 +433,9 @@ func (pal *palette) answer(q MixRequest, r *pigment.Recipe) MixAnswer {
 		if i == 0 {
 			day = d.DeltaE00
 		}
-		out.Lights = append(out.Lights, LightShift{Light: d.Light, What: benchLights[i].what, DeltaE: d.DeltaE00, Warning: d.DeltaE00 > day+metamerism})
+		out.Lights = append(out.Lights, LightShift{Light: d.Light, What: benchLights[i].what, DeltaE: steadied(d.DeltaE00), Warning: d.DeltaE00 > day+metamerism})
 	}
-	out.Miscount = pigment.Miscounted(pal.rack, &pal.set, r.Paints, drops)
+	out.Miscount = steadied(pigment.Miscounted(pal.rack, &pal.set, r.Paints, drops))
 	return out
 }
 
@@ -452,7 +471,11 @@ func (pal *palette) warnings(q MixRequest, m *MixAnswer) ([]string, string) {
 		sizes[paint.DropsPerML] = true
 	}
 	if len(guessed) > 0 {
-		out = append(out, fmt.Sprintf("the mix is a guess: %s known by one colour or from memory; try it on scrap, or give swatches over black and white", isAre(guessed)))
+		what := "the mix"
+		if len(m.Parts) == 1 {
+			what = "the paint"
+		}
+		out = append(out, fmt.Sprintf("%s is a guess: %s known by one colour or from memory; try it on scrap, or give swatches over black and white", what, isAre(guessed)))
 	}
 	if !pal.known {
 		out = append(out, "the target is one colour, whose spectrum was made up as the smoothest that shows it: the shifts under other lights are a guess")

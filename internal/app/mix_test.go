@@ -66,7 +66,7 @@ func TestMixWarns(t *testing.T) {
 		t.Fatal(err)
 	}
 	said := strings.Join(r.Warnings, "; ")
-	if !strings.Contains(r.Best.Words(), "cobalt") || !strings.Contains(said, "cobalt violet is known by one colour") || !strings.Contains(said, "smoothest") {
+	if !strings.Contains(r.Best.Words(), "cobalt") || !strings.Contains(said, "the mix is a guess: cobalt violet is known by one colour") || !strings.Contains(said, "smoothest") {
 		t.Errorf("%s: %s", r.Best.Words(), said)
 	}
 	if !strings.Contains(r.Caution, "never lick the brush") {
@@ -74,6 +74,14 @@ func TestMixWarns(t *testing.T) {
 	}
 	if r.Best.Miscount < 0 || math.IsNaN(r.Best.Miscount) || !r.Best.Look.Guess {
 		t.Errorf("%+v", r.Best)
+	}
+	one := &facings.Project{Rack: []facings.Paint{{Name: "cobalt violet", Kind: facings.Opaque, Colour: "#6a3a8a"}}}
+	alone, err := a.Mix(context.Background(), MixRequest{Project: one, Target: "#6a3a8a"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if said := strings.Join(alone.Warnings, "; "); !strings.Contains(said, "the paint is a guess: cobalt violet is known by one colour") {
+		t.Errorf("%s: %s", alone.Best.Words(), said)
 	}
 }
 
@@ -90,6 +98,9 @@ func TestMixRefuses(t *testing.T) {
 		"coats 99":            {Target: "#123456", Coats: 99},
 		"area NaN":            {Target: "#123456", AreaMM2: math.NaN()},
 		"no surface":          {Target: "50,400,400"},
+		"0 to 100":            {Target: "500,60,70"},
+		`mean "lost green"`:   {Project: rackProject(), Target: "lost grene"},
+		`mean "burnt umber"`:  {Target: "#123456", Over: "brunt umber"},
 		"9 paints":            {Target: "#123456", Paints: 9},
 	} {
 		if _, err := a.Mix(context.Background(), q); err == nil || !strings.Contains(err.Error(), want) {
@@ -137,5 +148,9 @@ func TestMatch(t *testing.T) {
 	}
 	if !from["starter"] || r.OneColour || r.Mix.DeltaE > r.Paints[0].DeltaEWhite+20 {
 		t.Errorf("%+v", r)
+	}
+	// Without a project there is no rack but the starter's.
+	if r, err = a.Match(context.Background(), MixRequest{Target: "#123456"}); err != nil || r.Paints[0].From != "starter" {
+		t.Errorf("%v: from %q", err, r.Paints[0].From)
 	}
 }

@@ -2,6 +2,7 @@ package app
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"sync"
 
@@ -18,10 +19,31 @@ import (
 // their light are worked out once and shared by all pictures; it is safe for
 // use from several goroutines.
 type Pictures struct {
-	plan  *Plan
-	cache figure.Cache
-	mu    sync.Mutex
-	lit   map[string]*castingLight
+	plan   *Plan
+	studio *studio
+	before map[int]bool // tasks done before the plan's own passes
+}
+
+// studio keeps the castings used last with their light, and the paints used
+// last, for all plans.
+type studio struct {
+	lit    *cache[*castingLight]
+	own    *cache[*castingLight] // of meshes beside projects
+	paints *Paints
+	coarse float64 // how many times as coarsely castings are built; 0 for what a picture's size needs
+}
+
+// heldCastings is how many castings a studio keeps, some megabytes each.
+const heldCastings = 60
+
+func newStudio() *studio {
+	return &studio{lit: newCache(heldCastings, func(*castingLight) int { return 1 }),
+		own: newCache(heldOwn, func(*castingLight) int { return 1 }), paints: NewPaints()}
+}
+
+// colourist works out a project's paints, those it had before from memory.
+func (st *studio) colourist(p *facings.Project) (*colourist, facings.Diagnostics) {
+	return colouristBy(p, st.paints.resolve)
 }
 
 // castingLight is a casting with the spray from above and its recesses.
@@ -30,13 +52,12 @@ type castingLight struct {
 	mesh     *geom.Mesh
 	coverage []float64 // share covered by light undercoat, per vertex
 	recess   []float64
+	flag     *flown // nil for one without a printed flag
 	err      error
 }
 
 // NewPictures makes ready to draw the figures of a plan that has its coats.
-func NewPictures(plan *Plan) *Pictures {
-	return &Pictures{plan: plan, lit: map[string]*castingLight{}}
-}
+func NewPictures(plan *Plan) *Pictures { return &Pictures{plan: plan, studio: newStudio()} }
 
 // Finished shows a figure after all passes; any smaller number shows it after
 // that many. Undercoated shows it before the first brush.
@@ -51,8 +72,11 @@ type View struct {
 	// Passes is how many passes are done; Finished for all. A plan without an
 	// order knows Undercoated and Finished only.
 	Passes int
-	// Underway, if not 0, is the number of a pass whose areas are outlined.
+	// Underway, if not 0, is the number of a pass whose areas are outlined; the
+	// rest is faded but for the share Keep. A casting that is being cleaned is
+	// shown bare, one under the dark undercoat all dark.
 	Underway      int
+	Keep          float64
 	Camera        light.Camera
 	Width, Height int
 	Background    *colour.Linear // nil: transparent
@@ -64,7 +88,7 @@ func (ps *Pictures) Draw(v View) (*light.Image, error) {
 	if v.Figure < 0 || v.Figure >= len(ps.plan.Roster.Figures) {
 		return nil, fmt.Errorf("figure %d of %d", v.Figure, len(ps.plan.Roster.Figures))
 	}
-	c := ps.casting(v.Figure)
+	c := ps.bearing(v)
 	if c.err != nil {
 		return nil, c.err
 	}
@@ -76,39 +100,69 @@ func (ps *Pictures) Draw(v View) (*light.Image, error) {
 	return stage.Draw(ps.paint(c, v))
 }
 
-// casting finds or works out the casting a figure is shown as.
-func (ps *Pictures) casting(index int) *castingLight {
-	f := &ps.plan.Roster.Figures[index]
-	spec := figure.Like(f.Body, f.ID.Role, f.ID.Number, ps.hints(f))
-	key := fmt.Sprintf("%+v", spec)
-	ps.mu.Lock()
-	c := ps.lit[key]
-	if c == nil {
-		c = &castingLight{}
-		ps.lit[key] = c
+// Pictures no larger than smallPicture, in pixels, show castings that are built
+// smallCoarse times as coarsely, in a third of the time: nobody sees more on them.
+const (
+	smallPicture = 240
+	smallCoarse  = 1.6
+)
+
+// coarse is how many times as coarsely a picture's casting may be built; a size
+// of 0 is that of a model to be turned.
+func (ps *Pictures) coarse(width, height int) float64 {
+	switch edge := max(width, height); {
+	case ps.studio.coarse > 0:
+		return ps.studio.coarse
+	case edge > 0 && edge <= smallPicture:
+		return smallCoarse
 	}
-	ps.mu.Unlock()
-	c.once.Do(func() { c.work(&ps.cache, spec, ps.plan.Project) })
+	return 1
+}
+
+// casting finds or works out the casting a figure is shown as.
+func (ps *Pictures) casting(index int, coarse float64) *castingLight {
+	f := &ps.plan.Roster.Figures[index]
+	if own := ps.ownCasting(f); own != nil {
+		return own
+	}
+	return ps.studio.casting(ps.spec(f), ps.plan.Project.Elevation(), coarse)
+}
+
+// spec describes the casting that a figure is shown as.
+func (ps *Pictures) spec(f *facings.Figure) figure.Spec {
+	return figure.Like(f.Body, f.ID.Role, f.ID.Number, ps.hints(f))
+}
+
+// casting is a casting in the light from an elevation in degrees.
+func (st *studio) casting(spec figure.Spec, elevation, coarse float64) *castingLight {
+	c := st.lit.getOrPut(fmt.Sprintf("%g %g %+v", coarse, elevation, spec), func() *castingLight { return &castingLight{} })
+	c.once.Do(func() { c.work(spec, elevation, coarse) })
 	return c
 }
 
-func (c *castingLight) work(cache *figure.Cache, spec figure.Spec, p *facings.Project) {
-	if c.mesh, c.err = cache.Build(spec); c.err != nil {
-		return
+func (c *castingLight) work(spec figure.Spec, elevation, coarse float64) {
+	if c.mesh, c.err = figure.BuildCoarse(spec, coarse); c.err == nil {
+		c.light(elevation, recessRadius, 1/coarse)
 	}
+}
+
+// light sprays the mesh from an elevation in degrees, and finds its recesses, with
+// a share of the usual rays.
+func (c *castingLight) light(elevation, radius, rays float64) {
 	spray := light.DefaultSpray()
-	spray.ElevationDeg = p.Elevation()
+	spray.ElevationDeg = elevation
+	spray.Directions = int(rays * float64(spray.Directions))
 	sources, err := spray.Sources()
 	if err != nil {
 		c.err = err
 		return
 	}
 	c.coverage = light.Expose(c.mesh, sources, light.Options{}).Coverage()
-	c.recess = light.Recess(c.mesh, recessRadius, recessDirections, light.Options{})
+	c.recess = light.Recess(c.mesh, radius, int(rays*recessDirections), light.Options{})
 }
 
 const (
-	recessRadius     = 1.2 // mm: how near a wall must be for a wash to pool
+	recessRadius     = 1.2 // mm at 28 mm size: how near a wall must be for a wash to pool
 	recessDirections = 32
 )
 
@@ -120,19 +174,27 @@ func (ps *Pictures) hints(f *facings.Figure) figure.Hints {
 
 // paint works out how each label looks at the moment shown.
 func (ps *Pictures) paint(c *castingLight, v View) light.Paint {
-	p := light.Paint{Exposure: c.coverage, Recess: c.recess, Background: v.Background}
+	p := light.Paint{Exposure: c.coverage, Recess: c.recess, Background: v.Background, Keep: v.Keep}
+	pass := ps.underway(v)
+	if bare, ok := ps.bare(pass); ok {
+		for range c.mesh.Labels {
+			p.Looks = append(p.Looks, bare)
+		}
+		return p
+	}
+	if pass != nil && pass.Stage == facings.StageUndercoat {
+		v.Passes = Undercoated
+	}
 	done := ps.done(v.Passes)
 	areas := ps.areaTasks(v.Figure)
 	for _, label := range c.mesh.Labels {
-		p.Looks = append(p.Looks, ps.look(v.Figure, label, areas, done))
-	}
-	if v.Underway > 0 && ps.plan.Order != nil && v.Underway <= len(ps.plan.Order.Passes) {
-		pass := ps.plan.Order.Passes[v.Underway-1]
-		for i, label := range c.mesh.Labels {
-			if slices.Contains(pass.Areas, label) || slices.Contains(pass.Areas, facings.WholeFigure) && label != "" {
-				p.Active = append(p.Active, uint16(i))
-			}
+		p.Looks = append(p.Looks, ps.look(v.Figure, label, areas, done, rampSteps))
+		if label == flagArea && c.flag != nil {
+			p.UV, p.Looks[len(p.Looks)-1].Texture = c.flag.uv, c.flag.texture
 		}
+	}
+	if pass != nil && !slices.Contains(pass.Areas, facings.WholeFigure) {
+		p.Active = labelNumbers(c.mesh, pass.Areas)
 	}
 	return p
 }
@@ -142,7 +204,10 @@ func (ps *Pictures) done(passes int) func(task int) bool {
 	if ps.plan.Order == nil || passes >= Finished {
 		return func(int) bool { return passes >= Finished }
 	}
-	set := map[int]bool{}
+	set := maps.Clone(ps.before)
+	if set == nil {
+		set = map[int]bool{}
+	}
 	for _, pass := range ps.plan.Order.Passes {
 		for _, t := range pass.Tasks {
 			if pass.Number <= passes {
@@ -164,16 +229,16 @@ func (ps *Pictures) areaTasks(index int) map[string][]int {
 	return out
 }
 
-// rampSteps is how many exposures a look is worked out for.
+// rampSteps is how many exposures a look is worked out for in a picture.
 const rampSteps = 9
 
 // look predicts one area from no light undercoat to full.
-func (ps *Pictures) look(index int, area string, areas map[string][]int, done func(int) bool) light.Look {
+func (ps *Pictures) look(index int, area string, areas map[string][]int, done func(int) bool, steps int) light.Look {
 	var out light.Look
 	colours := ps.plan.colours
 	var top facings.Task
-	for step := range rampSteps {
-		s := colours.Undercoat(float64(step) / (rampSteps - 1))
+	for step := range steps {
+		s := colours.Undercoat(float64(step) / float64(steps-1))
 		s, top = ps.layAll(s, index, area, areas, done)
 		out.Ramp = append(out.Ramp, linear(s))
 		if step == 0 {
@@ -228,7 +293,7 @@ func (ps *Pictures) texture() (colour.Linear, bool) {
 	return colour.Linear{}, false
 }
 
-// flagArea is printed; until its print is known it is shown as paper.
+// flagArea is printed; a flag described in words only is shown as paper.
 const flagArea = "flag"
 
 // washMedium is what darkens recesses: the wash laid last, or the paint itself.
@@ -327,19 +392,28 @@ func (plan *Plan) Swatch(medium string, ground, coats float64) (facings.Look, bo
 	}
 	g := pigment.FlatGround(ground)
 	shown := pigment.Show(&f.ks, f.surface, &g, coats)
-	return facings.Look{Hex: shown.Hex, Lab: [3]float64{shown.Lab.L, shown.Lab.A, shown.Lab.B}, Name: shown.Name, Guess: f.guess}, true
+	return look(&shown, f.guess), true
 }
 
 // Key draws a figure's areas as lines, flatly tinted, with a numbered leader to
 // each; the second result names the numbers. Areas that cannot be seen from this
 // side have no leader but keep their number.
 func (ps *Pictures) Key(index int, camera light.Camera, width, height int) (*light.Image, []string, error) {
-	if index < 0 || index >= len(ps.plan.Roster.Figures) {
-		return nil, nil, fmt.Errorf("figure %d of %d", index, len(ps.plan.Roster.Figures))
+	d, names, err := ps.keyDrawing(index, camera, width, height)
+	if err != nil {
+		return nil, nil, err
 	}
-	c := ps.casting(index)
+	img, _, err := light.DrawLines(d)
+	return img, names, err
+}
+
+func (ps *Pictures) keyDrawing(index int, camera light.Camera, width, height int) (light.Drawing, []string, error) {
+	if index < 0 || index >= len(ps.plan.Roster.Figures) {
+		return light.Drawing{}, nil, fmt.Errorf("figure %d of %d", index, len(ps.plan.Roster.Figures))
+	}
+	c := ps.casting(index, ps.coarse(width, height))
 	if c.err != nil {
-		return nil, nil, c.err
+		return light.Drawing{}, nil, c.err
 	}
 	d := light.Drawing{Mesh: c.mesh, Camera: camera, Width: width, Height: height, Paper: colour.Linear{R: 1, G: 1, B: 1}}
 	var names []string
@@ -353,6 +427,5 @@ func (ps *Pictures) Key(index int, camera light.Camera, width, height int) (*lig
 		names = append(names, label)
 		d.Callouts = append(d.Callouts, light.Callout{Label: uint16(i), Text: fmt.Sprint(len(names))})
 	}
-	img, _, err := light.DrawLines(d)
-	return img, names, err
+	return d, names, nil
 }

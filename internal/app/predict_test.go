@@ -66,6 +66,9 @@ func TestWashOnWhiteFur(t *testing.T) {
 // Black tack on a black horse is left out because of what it would show, not
 // because of what its paint is called.
 func TestBlackTackIsLeftOutByColour(t *testing.T) {
+	if testing.Short() {
+		t.Skip("settles the demo three times")
+	}
 	a := App{}
 	dealt, err := a.Roster(context.Background(), &Opened{Project: demoProject(t)})
 	if err != nil {

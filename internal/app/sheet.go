@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"facings"
+	"facings/internal/geom"
 	"facings/internal/order"
 	"facings/internal/sheet"
 )
@@ -19,6 +20,8 @@ import (
 type SheetFile struct {
 	Name string
 	Data []byte
+	// Begins are the headings on it, if it is one page of several.
+	Begins []string
 }
 
 // SheetOptions say on what a sheet is printed and as what.
@@ -54,21 +57,39 @@ func (a *App) FlagSheet(_ context.Context, o *Opened, opt FlagOptions) (*FlagShe
 	if err != nil {
 		return nil, err
 	}
-	shown, err := a.Colours(o)
+	hex, err := a.hexes(o)
 	if err != nil {
 		return nil, err
 	}
-	hex := map[string]string{}
-	for _, c := range shown { // finishes last, they go before mixes and paints
-		hex[c.Name] = c.Look.Hex
-	}
 	made, err := sheet.Flags(o.Project, sheet.FlagOptions{Paper: paper, Scale: opt.Scale, Copies: opt.Copies, BleedMM: opt.BleedMM,
-		PoleMM: opt.PoleMM, Hatching: opt.Hatching, Ripples: opt.Ripples, Colours: hex, Read: beside(o.Name)})
+		PoleMM: opt.PoleMM, Hatching: opt.Hatching, Ripples: opt.Ripples, Colours: hex, Read: o.files()})
 	if err != nil {
 		return nil, err
 	}
 	files, err := render(made.Document, opt.SheetOptions)
 	return &FlagSheet{Files: files, Scale: made.Scale, Flags: made.Flags, Words: made.Words}, err
+}
+
+// TraySize is the label of one movement tray as printed.
+type TraySize = sheet.TraySize
+
+// TraySheet prints labels for the movement trays of a plan's units, with an
+// edge of so many mm around the bases.
+func (a *App) TraySheet(o *Opened, plan *Plan, opt SheetOptions, edgeMM float64) ([]SheetFile, []TraySize, error) {
+	paper, err := sheet.PaperNamed(opt.Paper)
+	if err != nil {
+		return nil, nil, err
+	}
+	hex, err := a.hexes(o)
+	if err != nil {
+		return nil, nil, err
+	}
+	d, sizes, err := sheet.Trays(plan.Project, plan.Roster, sheet.TrayOptions{Paper: paper, EdgeMM: edgeMM, Colours: hex})
+	if err != nil {
+		return nil, nil, err
+	}
+	files, err := render(d, opt)
+	return files, sizes, err
 }
 
 // PassCards prints a plan's pass cards, its tick list, or the list and then the
@@ -116,11 +137,23 @@ func (a *App) RanksSheet(plan *Plan, opt SheetOptions) ([]SheetFile, error) {
 // CalendarFile writes a plan's sittings as iCalendar, stamped with this
 // program's clock or, if it is set, with another time.
 func (a *App) CalendarFile(plan *Plan, out string, stamp time.Time) SheetFile {
+	f, _ := a.NextCalendarFile(plan, out, stamp, nil) // only an earlier file can be at fault
+	return f
+}
+
+// NextCalendarFile writes a calendar file that follows an earlier one: events
+// that have not changed stay as they are, and those to come that are no longer
+// needed are cancelled.
+func (a *App) NextCalendarFile(plan *Plan, out string, stamp time.Time, was []byte) (SheetFile, error) {
 	if stamp.IsZero() {
 		stamp = a.now()
 	}
-	return SheetFile{out, sheet.Calendar(plan.Project, plan.Order, stamp)}
+	data, err := sheet.Calendar(plan.Project, plan.Order, stamp, was)
+	return SheetFile{Name: out, Data: data}, err
 }
+
+// MaxCalendarBytes is how large an earlier calendar file may be.
+const MaxCalendarBytes = sheet.MaxCalendarBytes
 
 // PaletteFile writes a project's colours as a GIMP palette (.gpl) or a table
 // (.csv), by the name's ending.
@@ -131,12 +164,20 @@ func (a *App) PaletteFile(o *Opened, out string) (SheetFile, error) {
 	}
 	switch strings.ToLower(filepath.Ext(out)) {
 	case ".gpl":
-		return SheetFile{out, sheet.GPL(o.Project.Name, list)}, nil
+		return SheetFile{Name: out, Data: sheet.GPL(o.Project.Name, list)}, nil
 	case ".csv":
 		data, err := sheet.CSV(list)
-		return SheetFile{out, data}, err
+		return SheetFile{Name: out, Data: data}, err
 	}
 	return SheetFile{}, fmt.Errorf("%q does not say what kind of palette to write; end it in .gpl or .csv", out)
+}
+
+// files reads what lies beside a project.
+func (o *Opened) files() func(string) ([]byte, error) {
+	if o.Beside != nil {
+		return o.Beside
+	}
+	return beside(o.Name)
 }
 
 // beside reads files from the folder that the project file is in, and never
@@ -156,7 +197,7 @@ func beside(project string) func(string) ([]byte, error) {
 		if info, err := f.Stat(); err != nil || !info.Mode().IsRegular() {
 			return nil, fmt.Errorf("%s is no file", name)
 		}
-		return io.ReadAll(io.LimitReader(f, sheet.MaxPictureBytes+1))
+		return io.ReadAll(io.LimitReader(f, geom.MaxFileBytes+1))
 	}
 }
 
@@ -168,7 +209,7 @@ func render(d *sheet.Document, opt SheetOptions) ([]SheetFile, error) {
 	switch kind := strings.ToLower(ending); kind {
 	case ".pdf":
 		err := d.WritePDF(&b)
-		return []SheetFile{{opt.Out, b.Bytes()}}, err
+		return []SheetFile{{Name: opt.Out, Data: b.Bytes()}}, err
 	case ".svg", ".png":
 		var files []SheetFile
 		for i := range d.Pages {
@@ -186,22 +227,48 @@ func render(d *sheet.Document, opt SheetOptions) ([]SheetFile, error) {
 			if len(d.Pages) > 1 {
 				name = fmt.Sprintf("%s-%d%s", strings.TrimSuffix(opt.Out, ending), i+1, ending)
 			}
-			files = append(files, SheetFile{name, page.Bytes()})
+			f := SheetFile{Name: name, Data: page.Bytes()}
+			for _, m := range d.Pages[i].Marks {
+				f.Begins = append(f.Begins, m.Title)
+			}
+			files = append(files, f)
 		}
 		return files, nil
 	}
 	return nil, fmt.Errorf("%q does not say what kind of file to write; end it in .pdf, .svg or .png", opt.Out)
 }
 
+// hexesOf are the colours of a project by name; a finish goes before a mix or a
+// paint of the same name.
+func hexesOf(p *facings.Project, c *colourist) map[string]string {
+	hex := map[string]string{}
+	for _, s := range shown(p, c) { // finishes last
+		hex[s.Name] = s.Look.Hex
+	}
+	return hex
+}
+
+// hexes are the colours of an opened project by name.
+func (a *App) hexes(o *Opened) (map[string]string, error) {
+	c, found := newColourist(o.Project)
+	if found.Faulty() {
+		return nil, found
+	}
+	return hexesOf(o.Project, c), nil
+}
+
 // Colours tells what every paint, mix and finish of a project shows by itself:
 // brushed on until it covers, a finish with its coats, all over the undercoat
 // where the light from above is full. Paints come first, finishes last.
 func (a *App) Colours(o *Opened) ([]sheet.Swatch, error) {
-	p := o.Project
-	c, found := newColourist(p)
+	c, found := newColourist(o.Project)
 	if found.Faulty() {
 		return nil, found
 	}
+	return shown(o.Project, c), nil
+}
+
+func shown(p *facings.Project, c *colourist) []sheet.Swatch {
 	ground := c.Undercoat(1)
 	var out []sheet.Swatch
 	one := func(name, what string) {
@@ -237,5 +304,5 @@ func (a *App) Colours(o *Opened) ([]sheet.Swatch, error) {
 			out = append(out, sheet.Swatch{Name: x.Name, What: "finish", Look: c.Look(s)})
 		}
 	}
-	return out, nil
+	return out
 }

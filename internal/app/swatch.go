@@ -1,8 +1,10 @@
 package app
 
 import (
-	"io"
+	"errors"
 
+	"facings"
+	"facings/internal/sheet"
 	"facings/internal/swatch"
 )
 
@@ -12,22 +14,67 @@ type (
 	SpotReading   = swatch.SpotReading
 )
 
-// SwatchCard writes a card with so many cells, on a paper, in a format: "svg",
-// or "png" at so many dots per inch.
-func (a *App) SwatchCard(w io.Writer, cells int, paper, format string, dpi int) error {
-	layout, err := swatch.NewLayout(cells)
+// How many cells a swatch card has unless told otherwise, and at most.
+const (
+	SwatchCells     = swatch.DefaultCells
+	MostSwatchCells = swatch.MostCells
+)
+
+// SwatchCard is one printed card: its number of cells, and the paints named in
+// them, if any.
+type SwatchCard struct {
+	Cells  int      `json:"cells"`
+	Paints []string `json:"paints,omitempty"`
+}
+
+// SwatchCards prints the swatch card. With a project, its cells name the rack's
+// paints that a swatch can be brushed of, on as many cards of so many cells at
+// most as they take; without (nil), it is one card whose names are left to write in.
+// Metallic paints are left out, since a photograph shows them wrongly.
+func (a *App) SwatchCards(o *Opened, cells int, opt SheetOptions) ([]SheetFile, []SwatchCard, error) {
+	paper, err := sheet.PaperNamed(opt.Paper)
 	if err != nil {
-		return err
+		return nil, nil, err
 	}
-	sheet, err := swatch.PaperNamed(paper)
-	if err != nil {
-		return err
+	if _, err := swatch.NewLayout(cells); err != nil {
+		return nil, nil, err
 	}
-	scene := layout.Draw(sheet)
-	if format == "png" {
-		return scene.WritePNG(w, dpi)
+	cards := []SwatchCard{{Cells: cells}}
+	d := &sheet.Document{Title: "Swatch card"}
+	if o != nil {
+		d.Title += ": " + o.Project.Name
+		cards = nil
+		paints := brushed(o.Project)
+		n := (len(paints) + cells - 1) / cells
+		for i := range n { // filled evenly
+			some := paints[i*len(paints)/n : (i+1)*len(paints)/n]
+			cards = append(cards, SwatchCard{len(some), some})
+		}
+		if len(cards) == 0 {
+			return nil, nil, errors.New("the rack holds no opaque or translucent paint, wash or ink to make a swatch of")
+		}
 	}
-	return scene.WriteSVG(w)
+	for i, c := range cards {
+		layout, err := swatch.NewLayout(c.Cells)
+		if err != nil {
+			return nil, nil, err
+		}
+		d.Pages = append(d.Pages, layout.Draw(swatch.Print{Paper: paper, Names: c.Paints, Card: i + 1, Of: len(cards)}))
+	}
+	files, err := render(d, opt)
+	return files, cards, err
+}
+
+// brushed are the rack's paints that a swatch tells something of.
+func brushed(p *facings.Project) []string {
+	var out []string
+	for _, x := range p.Rack {
+		switch x.Kind {
+		case facings.Opaque, facings.Translucent, facings.Wash, facings.Ink:
+			out = append(out, x.Name)
+		}
+	}
+	return out
 }
 
 // ReadSwatches reads the photograph of a painted card.
