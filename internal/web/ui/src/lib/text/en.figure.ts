@@ -1,0 +1,15 @@
+export const figure = {
+  name: (what: string) => `${what}, turning figure`,
+  help: 'Drag or use the arrow keys to turn it, plus and minus to come nearer, 0 to start again, Enter to take what is in the middle.',
+  loading: 'Setting the figure up …',
+  failed: 'The figure could not be fetched',
+  again: 'Try again',
+  'no.3d': 'This browser draws no figures that turn (WebGL is off), so here is a picture. Areas are chosen in the list.',
+  sides: 'Side',
+  front: 'Front',
+  left: 'His left',
+  back: 'Back',
+  right: 'His right',
+  nearer: 'Nearer',
+  farther: 'Farther',
+} as const;
