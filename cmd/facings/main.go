@@ -5,6 +5,7 @@ import (
 	"context"
 	"os"
 	"os/signal"
+	"syscall"
 	_ "time/tzdata" // a calendar's zone is known on every machine
 
 	"facings/internal/cli"
@@ -14,8 +15,10 @@ import (
 var version = "development"
 
 func main() {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	status := cli.Stdio(version).Main(ctx, os.Args[1:])
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	program := cli.Stdio(version)
+	program.Serve = serve
+	status := program.Main(ctx, os.Args[1:])
 	stop()
 	os.Exit(status)
 }

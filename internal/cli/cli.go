@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"facings/internal/app"
 )
@@ -30,6 +31,8 @@ type Program struct {
 	// Terminal is whether Err is one that progress may be drawn on.
 	Terminal bool
 	Version  string
+	// Serve serves the pages; nil in a program without them.
+	Serve Server
 }
 
 // usageError is a mistake in how a command was called.
@@ -84,16 +87,41 @@ Start with:  facings demo            an example to look at
 		SilenceUsage:  true,
 		Version:       p.Version,
 	}
-	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.AddCommand(p.demo(), p.new(), p.check(), p.ranks(), p.order(), p.shop(), p.mix(), p.match(), p.sheet(), p.swatch(), p.measure(), p.air())
+	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{flagFault(err)} })
+	root.AddCommand(p.demo(), p.new(), p.check(), p.ranks(), p.order(), p.shop(), p.mix(), p.match(), p.sheet(), p.swatch(), p.measure(), p.air(), p.serve(), p.pace(), p.record(), p.more(), p.campaign())
 	return root
+}
+
+// choices tells the shell what a flag takes.
+func choices(cmd *cobra.Command, flag string, values ...cobra.Completion) {
+	if err := cmd.RegisterFlagCompletionFunc(flag, cobra.FixedCompletions(values, cobra.ShellCompDirectiveNoFileComp)); err != nil {
+		panic(err) // there is no such flag
+	}
+}
+
+// flagFault says of a flag whose value cannot be read what it takes.
+func flagFault(err error) error {
+	var bad *pflag.InvalidValueError
+	if !errors.As(err, &bad) {
+		return err
+	}
+	what := "it takes a " + bad.GetFlag().Value.Type()
+	switch bad.GetFlag().Value.Type() {
+	case "int", "int64":
+		what = "it takes a whole number"
+	case "float64":
+		what = "it takes a number, with a point and no unit"
+	case "bool":
+		what = "it takes true or false, or stands alone"
+	}
+	return fmt.Errorf("--%s %q: %s", bad.GetFlag().Name, bad.GetValue(), what)
 }
 
 // exactly demands a number of arguments, as wrong usage otherwise.
 func exactly(n int, what string) cobra.PositionalArgs {
 	return func(_ *cobra.Command, args []string) error {
 		if len(args) != n {
-			return usageError{fmt.Errorf("%s expected, %d arguments given", what, len(args))}
+			return usageError{fmt.Errorf("%s expected, %s given", what, count(len(args), "argument", "arguments"))}
 		}
 		return nil
 	}
@@ -102,7 +130,7 @@ func exactly(n int, what string) cobra.PositionalArgs {
 func atMost(n int, what string) cobra.PositionalArgs {
 	return func(_ *cobra.Command, args []string) error {
 		if len(args) > n {
-			return usageError{fmt.Errorf("%s expected, %d arguments given", what, len(args))}
+			return usageError{fmt.Errorf("%s expected, %s given", what, count(len(args), "argument", "arguments"))}
 		}
 		return nil
 	}

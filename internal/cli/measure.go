@@ -6,6 +6,7 @@ import (
 	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/spf13/cobra"
 
+	"facings"
 	"facings/internal/app"
 )
 
@@ -25,6 +26,11 @@ the labels beside the file, from where they are read the next time. --out writes
 the mesh as .glb, with one material per area, or as .stl.`,
 		Args: exactly(1, "one MESH"),
 		RunE: func(_ *cobra.Command, args []string) error {
+			if opt.Out != "" {
+				if err := roomFor(opt.Out); err != nil {
+					return err
+				}
+			}
 			a, bar := p.app()
 			s, notes, err := a.Measure(args[0], opt)
 			bar.done()
@@ -51,10 +57,13 @@ the mesh as .glb, with one material per area, or as .stl.`,
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print the survey as JSON")
 	cmd.Flags().StringVar(&opt.Unit, "unit", "", "unit of the file: mm, cm, dm, m, in, ft or um")
 	cmd.Flags().StringVar(&opt.Up, "up", "", "which axis of the file is up: z or y")
-	cmd.Flags().Float64Var(&opt.ElevationDeg, "elevation", 0, "height of the light from above over the horizon, in degrees (default 40)")
+	cmd.Flags().Float64Var(&opt.ElevationDeg, "elevation", 0, "height of the light from above over the horizon, in degrees (default 45)")
 	cmd.Flags().IntVar(&opt.Directions, "directions", 0, "how many directions stand for the light (default 64)")
 	cmd.Flags().StringVar(&opt.Like, "like", "", "label the mesh after a built-in body: foot, mounted or gun")
 	cmd.Flags().StringVar(&opt.Out, "out", "", "write the mesh to this .glb or .stl file")
+	choices(cmd, "like", facings.BodyFoot, facings.BodyMounted, facings.BodyGun)
+	choices(cmd, "unit", "mm", "cm", "dm", "m", "in", "ft", "um")
+	choices(cmd, "up", "z", "y")
 	return cmd
 }
 

@@ -29,6 +29,8 @@ func (f *mixFlags) add(cmd *cobra.Command) {
 	flags.StringVar(&f.technique, "technique", "brush", "how it is laid on")
 	flags.Float64Var(&f.q.Coats, "coats", 1, "how many coats, taken as one film of that thickness")
 	flags.BoolVar(&f.asJSON, "json", false, "print the result as JSON")
+	choices(cmd, "technique", "brush", "wash", "drybrush", "dot", "line", "glaze", "spray")
+	choices(cmd, "over", "white", "black", "grey 40 %")
 }
 
 // request checks the flags and loads the project.
@@ -78,7 +80,7 @@ CIEDE2000 under D65, and of equally near ones it has fewest paints, then parts.`
 			if f.asJSON {
 				return p.json(r)
 			}
-			p.printMix(r)
+			p.printMix(r, q.Paints)
 			return nil
 		},
 	}
@@ -121,10 +123,23 @@ func colourWords(s app.Seen) string {
 	return words
 }
 
-func (p *Program) printMix(r *app.MixResult) {
+// provedOf says among what there is no better answer, if a mix has so many paints at
+// most.
+func provedOf(r *app.MixResult, most int) string {
+	most = min(most, r.Rack, r.MostParts)
+	switch {
+	case r.Rack == 1:
+		return "it is the only paint there is"
+	case most == 1:
+		return fmt.Sprintf("of %d single paints none is nearer (proved)", r.Rack)
+	}
+	return fmt.Sprintf("of all mixes of up to %d of %d paints in parts up to %d none is nearer (proved)", most, r.Rack, r.MostParts)
+}
+
+func (p *Program) printMix(r *app.MixResult, most int) {
 	fmt.Fprintf(p.Out, "Target  %s\nOver    %s\n", colourWords(r.Target), colourWords(r.Over))
 	fmt.Fprintf(p.Out, "Best    %s: ΔE %.2f, shows %s\n", r.Best.Words(), r.Best.DeltaE, colourWords(r.Best.Look))
-	fmt.Fprintf(p.Out, "        of all mixes of %s in parts up to %d none is nearer (proved)\n", count(r.Rack, "paint", "paints"), r.MostParts)
+	fmt.Fprintf(p.Out, "        %s\n", provedOf(r, most))
 	fmt.Fprintf(p.Out, "        put out %s%s\n", dropWords(r.Best), areaWords(r.AreaMM2))
 	if len(r.Best.Parts) > 1 {
 		fmt.Fprintf(p.Out, "        a drop miscounted shifts it by up to ΔE %.1f\n", r.Best.Miscount)
@@ -141,7 +156,11 @@ func (p *Program) printMix(r *app.MixResult) {
 		}
 		t.Render()
 	}
-	fmt.Fprintln(p.Out, "\nMix and target under other lights:")
+	what := "Mix"
+	if len(r.Best.Parts) == 1 {
+		what = "Paint"
+	}
+	fmt.Fprintf(p.Out, "\n%s and target under other lights:\n", what)
 	for _, l := range r.Best.Lights {
 		fmt.Fprintf(p.Out, "  ΔE %5.2f  %s (%s)\n", l.DeltaE, l.Light, l.What)
 	}

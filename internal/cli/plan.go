@@ -2,7 +2,6 @@ package cli
 
 import (
 	"fmt"
-	"math"
 	"strings"
 	"time"
 
@@ -141,164 +140,6 @@ func unitNamed(p *facings.Project, name string) *facings.Unit {
 	return &facings.Unit{}
 }
 
-func (p *Program) order() *cobra.Command {
-	var asJSON bool
-	var steps int64
-	cmd := &cobra.Command{
-		Use:   "order FILE",
-		Short: "Show the passes, the sittings, the finish dates, and how good the order is proved to be",
-		Args:  exactly(1, "one FILE"),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			plan, err := p.planned(cmd, args[0], steps, func(a *app.App, o *app.Opened) (*app.Plan, error) { return a.Plan(cmd.Context(), o) })
-			if err != nil {
-				return err
-			}
-			if asJSON {
-				return p.json(orderJSON(plan))
-			}
-			p.printOrder(plan)
-			return nil
-		},
-	}
-	cmd.Flags().BoolVar(&asJSON, "json", false, "print the order as JSON")
-	cmd.Flags().Int64Var(&steps, "steps", 0, "search work allowed, in steps (0: by the project's size); the same number gives the same order everywhere")
-	return cmd
-}
-
-func (p *Program) printOrder(plan *app.Plan) {
-	p.printSummary(plan)
-	o := plan.Order
-	for _, s := range o.Sittings {
-		waiting, left := waits(s)
-		fmt.Fprintf(p.Out, "\nSitting %d, %s, %s to %s%s: %.0f min of work, %.0f of set-up, %.0f of waiting%s\n", s.Number,
-			s.Begins.Format("Mon 2 Jan 2006"), s.Begins.Format("15:04"), s.End.Format("15:04"), byPainter(plan, s), float64(s.WorkMinutes),
-			float64(s.SetUpMinutes), float64(waiting), left)
-		for _, n := range s.Passes {
-			p.printPass(plan, &o.Passes[n-1], s)
-		}
-	}
-	p.printLeftOut(o)
-}
-
-// waits tells waiting inside a sitting from what is left of it at its end, for
-// which the order counts too: something was not dry in time.
-func waits(s facings.Sitting) (waiting facings.Minutes, left string) {
-	rest := s.WorkMinutes + s.SetUpMinutes + s.WaitMinutes - facings.Minutes(s.End.Sub(s.Begins).Minutes())
-	if rest < 0.5 {
-		return s.WaitMinutes, ""
-	}
-	return max(0, s.WaitMinutes-rest), fmt.Sprintf("; the last %.0f are lost to drying", float64(rest))
-}
-
-func byPainter(plan *app.Plan, s facings.Sitting) string {
-	if len(plan.Project.Calendar.Painters) < 2 {
-		return ""
-	}
-	return ", " + s.Painter
-}
-
-func (p *Program) printPass(plan *app.Plan, pass *facings.Pass, s facings.Sitting) {
-	name := pass.Medium
-	if name == "" {
-		name = string(pass.Technique)
-	}
-	if len(pass.Mix) > 0 {
-		name += " (" + mixWords(pass.Mix) + ")"
-	}
-	more := ""
-	if pass.Start.Before(s.Start) {
-		more = ", continued"
-	}
-	fmt.Fprintf(p.Out, "  %3d  %s, %s, %s: %s%s\n", pass.Number, name, pass.Tool, count(len(pass.Figures), "figure", "figures"), strings.Join(pass.Areas, ", "), more)
-	if more != "" {
-		return
-	}
-	line := fmt.Sprintf("%.0f min", math.Ceil(float64(pass.Minutes)))
-	if pass.Wait >= 0.5 && s.Passes[0] != pass.Number { // the first of a sitting waited at the end of the one before
-		line += fmt.Sprintf(" after %.0f min of waiting", float64(pass.Wait))
-	}
-	if pass.Drops > 0 {
-		line += ", about " + amountOut(plan.Project, pass)
-	}
-	if pass.Look.Name != "" {
-		line += ", shows " + pass.Look.Name
-	}
-	fmt.Fprintf(p.Out, "       %s\n", line)
-	if len(pass.AlsoCover) > 0 {
-		fmt.Fprintf(p.Out, "       go over these too where they want the same colour: %s\n", strings.Join(pass.AlsoCover, ", "))
-	}
-	if len(pass.KeepOff) > 0 {
-		fmt.Fprintf(p.Out, "       keep off: %s\n", strings.Join(pass.KeepOff, ", "))
-	}
-	if pass.Caution != "" {
-		fmt.Fprintf(p.Out, "       CAUTION: %s\n", pass.Caution)
-	}
-}
-
-// amountOut is what to put out for a pass: in drops, or in millilitres where
-// nobody would count them.
-func amountOut(project *facings.Project, pass *facings.Pass) string {
-	const countable = 40
-	if pass.Drops <= countable {
-		return fmt.Sprintf("%.0f drops", pass.Drops)
-	}
-	paint, _ := project.FindPaint(pass.Medium)
-	per := paint.DropsPerML
-	if per <= 0 {
-		per = facings.DefaultDropsPerMillilitre
-	}
-	return fmt.Sprintf("%.0f mL", math.Ceil(pass.Drops/per))
-}
-
-func mixWords(parts []facings.Part) string {
-	var out []string
-	for _, part := range parts {
-		out = append(out, fmt.Sprintf("%d %s", part.Parts, part.Paint))
-	}
-	return strings.Join(out, " + ")
-}
-
-func (p *Program) printLeftOut(o *facings.Order) {
-	if len(o.LeftOut) == 0 {
-		return
-	}
-	fmt.Fprintf(p.Out, "\nLeft out, because it is right already:\n")
-	type coat struct{ area, medium, reason string }
-	var order []coat
-	figures := map[coat][]string{}
-	for _, l := range o.LeftOut {
-		k := coat{l.Area, l.Medium, l.Reason}
-		if figures[k] == nil {
-			order = append(order, k)
-		}
-		figures[k] = append(figures[k], l.ID.String())
-	}
-	// Areas that are left out on the same figures for the same reason share a line.
-	type line struct{ medium, figures, reason string }
-	var lines []line
-	areas := map[line][]string{}
-	for _, k := range order {
-		at := line{k.medium, strings.Join(figures[k], "\n"), k.reason}
-		if areas[at] == nil {
-			lines = append(lines, at)
-		}
-		areas[at] = append(areas[at], k.area)
-	}
-	for _, at := range lines {
-		fmt.Fprintf(p.Out, "  %s on the %s of %s\n       %s\n", at.medium, strings.Join(areas[at], ", "), some(strings.Split(at.figures, "\n")),
-			strings.TrimPrefix(at.reason, "already right: "))
-	}
-}
-
-// some lists a few names and counts the rest.
-func some(names []string) string {
-	const most = 2
-	if len(names) <= most {
-		return strings.Join(names, "; ")
-	}
-	return fmt.Sprintf("%s and %d more", strings.Join(names[:most], "; "), len(names)-most)
-}
-
 // summary is the plan in a dozen numbers.
 type summary struct {
 	Project       string          `json:"project"`
@@ -334,17 +175,26 @@ func summarise(plan *app.Plan) summary {
 	return s
 }
 
-func (p *Program) printSummary(plan *app.Plan) {
+func (p *Program) printSummary(plan *app.Plan, verbose bool) {
 	s, o := summarise(plan), plan.Order
 	fmt.Fprintf(p.Out, "%s\n", s.Project)
 	fmt.Fprintf(p.Out, "  %s in %s: %s in %s, %d coats left out as already right\n", count(s.Figures, "figure", "figures"),
 		count(s.Units, "unit", "units"), count(s.Passes, "pass", "passes"), count(s.Sittings, "sitting", "sittings"), s.LeftOut)
+	if o.DoneTasks > 0 {
+		fmt.Fprintf(p.Out, "  done already: %s, %s of work; what follows is of the rest\n", count(o.DoneTasks, "coat", "coats"), hours(o.DoneMinutes))
+	}
 	fmt.Fprintf(p.Out, "  %s at the bench: %s of work, %s of set-up, %s of waiting\n", hours(s.Minutes), hours(s.WorkMinutes),
 		hours(s.SetUpMinutes), hours(s.WaitMinutes))
 	fmt.Fprintf(p.Out, "  %s\n", provedOrder(o))
 	fmt.Fprintf(p.Out, "  ready on %s as likely as not, by %s in nine cases of ten%s\n", s.FinishP50, s.FinishP90, onTime(o))
-	if len(s.CommonColours) > 0 {
-		fmt.Fprintf(p.Out, "  colours that units share: %s\n", strings.Join(s.CommonColours, ", "))
+	if n := len(s.CommonColours); n > 0 {
+		const most = 6
+		names := s.CommonColours
+		more := ""
+		if n > most+1 && !verbose {
+			names, more = names[:most], fmt.Sprintf(" and %d more (all with facings order --verbose)", n-most)
+		}
+		fmt.Fprintf(p.Out, "  colours that units share: %s%s\n", strings.Join(names, ", "), more)
 	}
 	if s.PaintsToBuy > 0 {
 		fmt.Fprintf(p.Out, "  %s to buy: see facings shop\n", count(s.PaintsToBuy, "paint", "paints"))

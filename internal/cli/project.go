@@ -28,6 +28,9 @@ func (p *Program) new() *cobra.Command {
 			} else if !errors.Is(err, fs.ErrNotExist) {
 				return err
 			}
+			if err := roomFor(path); err != nil {
+				return err
+			}
 			if err := projectfile.Write(path, projectfile.Starter()); err != nil {
 				return err
 			}
@@ -52,7 +55,7 @@ func (p *Program) check() *cobra.Command {
 		Args:  exactly(1, "one FILE"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			a, _ := p.app()
-			o, err := a.Load(args[0])
+			o, err := a.Check(args[0])
 			if asJSON {
 				findings := o.Findings
 				if findings == nil {
@@ -81,8 +84,8 @@ func (p *Program) demo() *cobra.Command {
 	var noServe, asJSON bool
 	cmd := &cobra.Command{
 		Use:   "demo [FOLDER]",
-		Short: "Unpack the demo project, plan it and say where everything is",
-		Long:  "Unpacks the demo project into FOLDER (a new folder by default; one with files in it is refused), plans it and prints the summary.",
+		Short: "Unpack the demo project, plan it, serve it and say where",
+		Long:  "Unpacks the demo project into FOLDER (a new folder by default; one with files in it is refused), plans it, prints the summary, and serves the pages over a database in that folder until you stop it.",
 		Args:  atMost(1, "at most one FOLDER"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			folder := ""
@@ -112,19 +115,38 @@ func (p *Program) demo() *cobra.Command {
 			if asJSON {
 				return p.json(demoResult{Folder: filepath.Dir(file), Files: files, Summary: summarise(plan)})
 			}
-			p.printSummary(plan)
+			p.printSummary(plan, false)
 			fmt.Fprintf(p.Out, "\nThe demo is in %s:\n", filepath.Dir(file))
 			for _, f := range files {
 				fmt.Fprintf(p.Out, "  %s\n", f)
 			}
 			fmt.Fprintf(p.Out, "Look further with:\n  facings order %[1]s\n  facings ranks %[1]s\n  facings shop %[1]s\n", file)
-			_ = noServe // there are no pages to serve yet; the flag is accepted so that scripts stay the same
-			return nil
+			if noServe || p.Serve == nil {
+				return nil
+			}
+			opt := demoServed(filepath.Dir(file), files)
+			opt.Planned = map[string]*app.Plan{file: plan}
+			return p.Serve(cmd.Context(), opt, p.Out)
 		},
 	}
 	cmd.Flags().BoolVar(&noServe, "no-serve", false, "only unpack, plan and print")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print the summary as JSON")
 	return cmd
+}
+
+// demoServed keeps the demo's projects in a database in its folder, the great
+// one last, so that it is the first on the list.
+func demoServed(folder string, files []string) ServeOptions {
+	opt := ServeOptions{DB: filepath.Join(folder, "facings.db"), Addr: defaultAddr, AnyPort: true, Demo: true}
+	for _, f := range files {
+		switch filepath.Base(f) {
+		case "demo.yaml":
+			opt.Import = append(opt.Import, f)
+		case "mounted24.yaml":
+			opt.Import = append([]string{f}, opt.Import...)
+		}
+	}
+	return opt
 }
 
 // demoResult is what demo --json prints.

@@ -28,13 +28,14 @@ func (p *Program) sheet() *cobra.Command {
 			return usageError{fmt.Errorf("a KIND of sheet and one FILE expected")}
 		},
 	}
-	cmd.AddCommand(p.sheetFlags(), p.sheetCards(), p.sheetShopping(), p.sheetRanks(), p.sheetCalendar(), p.sheetPalette())
+	cmd.AddCommand(p.sheetFlags(), p.sheetGuide(), p.sheetCards(), p.sheetShopping(), p.sheetRanks(), p.sheetTrays(), p.sheetCalendar(), p.sheetPalette(), p.sheetSwatchCard())
 	return cmd
 }
 
 // sheetSettings are the settings of every printed sheet.
 func sheetSettings(cmd *cobra.Command, o *app.SheetOptions) {
 	cmd.Flags().StringVar(&o.Paper, "paper", "a4", "a4 or letter")
+	choices(cmd, "paper", "a4", "letter")
 	cmd.Flags().StringVar(&o.Out, "out", "", "file to write, ending in .pdf, .svg or .png (default: beside the project, as PDF)")
 	cmd.Flags().Float64Var(&o.DPI, "dpi", 600, "dots per inch of a PNG")
 }
@@ -88,10 +89,14 @@ func (p *Program) report(files []app.SheetFile, asJSON bool) error {
 	if asJSON {
 		return p.json(written{names(files)})
 	}
+	p.wrote(files)
+	return nil
+}
+
+func (p *Program) wrote(files []app.SheetFile) {
 	for _, f := range files {
 		fmt.Fprintf(p.Out, "wrote %s\n", f.Name)
 	}
-	return nil
 }
 
 func (p *Program) sheetFlags() *cobra.Command {
@@ -129,9 +134,7 @@ reverse, sleeve and obverse as one strip to cut, fold and glue, many on a page.`
 			for _, u := range made.Words {
 				fmt.Fprintf(p.Out, "%s: left out, its flag is described in words only; give it parts or a picture\n", u)
 			}
-			for _, f := range made.Files {
-				fmt.Fprintf(p.Out, "wrote %s\n", f.Name)
-			}
+			p.wrote(made.Files)
 			return nil
 		},
 	}
@@ -163,10 +166,7 @@ func usable(o app.SheetOptions, endings ...string) error {
 	if p := strings.ToLower(o.Paper); p != "" && p != "a4" && p != "letter" {
 		return usageError{fmt.Errorf("%q is no paper known here; write a4 or letter", o.Paper)}
 	}
-	if info, err := os.Stat(filepath.Dir(o.Out)); err != nil || !info.IsDir() {
-		return fmt.Errorf("the folder of %s is not there; make it first, or choose another with --out", o.Out)
-	}
-	return nil
+	return roomFor(o.Out)
 }
 
 // plannedSheet is a sheet that is printed from a plan.
@@ -211,6 +211,7 @@ func (p *Program) sheetCards() *cobra.Command {
 	return p.plannedSheet("cards", "cards", "Print the tick list and a card for every pass, eight to a page",
 		func(cmd *cobra.Command) {
 			cmd.Flags().StringVar(&only, "only", "", "cards or ticks (default: both)")
+			choices(cmd, "only", "cards", "ticks")
 			inner := cmd.RunE
 			cmd.RunE = func(cmd *cobra.Command, args []string) error {
 				if only != "" && only != "cards" && only != "ticks" {
@@ -248,13 +249,18 @@ func (p *Program) sheetRanks() *cobra.Command {
 }
 
 func (p *Program) sheetCalendar() *cobra.Command {
-	var out, stamp string
+	var out, stamp, was string
 	var asJSON bool
 	cmd := &cobra.Command{
 		Use:   "calendar FILE",
 		Short: "Write the sittings as an iCalendar file",
-		Long:  "Writes the sittings as an iCalendar file (RFC 5545). Imported again after a new plan, it moves the events that are there.",
-		Args:  exactly(1, "one FILE"),
+		Long: `Writes the sittings as an iCalendar file (RFC 5545). Imported again after a new
+plan, it changes the evenings that are still needed instead of doubling them. With
+--was and the file imported before, evenings to come that are no longer needed are
+cancelled too.`,
+		Example: `  facings sheet calendar army.yaml
+  facings sheet calendar army.yaml --was army-calendar.ics --out army-calendar.ics`,
+		Args: exactly(1, "one FILE"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			out := outName(out, args[0], "calendar", ".ics")
 			if err := usable(app.SheetOptions{Out: out}, ".ics"); err != nil {
@@ -267,6 +273,13 @@ func (p *Program) sheetCalendar() *cobra.Command {
 					return usageError{fmt.Errorf("--stamp %q is no time like 2027-01-04T09:00:00Z", stamp)}
 				}
 			}
+			var earlier []byte
+			if was != "" {
+				var err error
+				if earlier, err = readBounded(was, app.MaxCalendarBytes+1); err != nil {
+					return err
+				}
+			}
 			var use *app.App
 			plan, err := p.planned(cmd, args[0], 0, func(a *app.App, o *app.Opened) (*app.Plan, error) {
 				use = a
@@ -275,10 +288,15 @@ func (p *Program) sheetCalendar() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			return p.report([]app.SheetFile{use.CalendarFile(plan, out, when)}, asJSON)
+			f, err := use.NextCalendarFile(plan, out, when, earlier)
+			if err != nil {
+				return fmt.Errorf("%s: %w", was, err)
+			}
+			return p.report([]app.SheetFile{f}, asJSON)
 		},
 	}
 	cmd.Flags().StringVar(&out, "out", "", "file to write, ending in .ics (default: beside the project)")
+	cmd.Flags().StringVar(&was, "was", "", "the calendar file imported before, to cancel what is no longer needed")
 	cmd.Flags().StringVar(&stamp, "stamp", "", "when the file is made, as 2027-01-04T09:00:00Z (default: now)")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print the file written as JSON")
 	return cmd

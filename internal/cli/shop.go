@@ -60,7 +60,11 @@ func (p *Program) printShopping(list *facings.Shopping) {
 			note = strings.TrimPrefix(note+"; in "+strings.Join(n.InMixes, ", "), "; ")
 		}
 		if n.Instead != "" {
-			note = strings.TrimPrefix(note+"; or "+n.Instead, "; ")
+			or := "; or "
+			if strings.HasPrefix(n.Instead, "nothing") {
+				or = "; "
+			}
+			note = strings.TrimPrefix(note+or+n.Instead, "; ")
 		}
 		t.AppendRow(table.Row{n.Paint, n.Kind, amount(need, unit), drops, rack, short, buy, note})
 	}

@@ -1,13 +1,11 @@
 package cli
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"strings"
 
 	"github.com/jedib0t/go-pretty/v6/table"
@@ -21,7 +19,8 @@ import (
 type swatchFlags struct {
 	card       bool
 	out, paper string
-	cells, dpi int
+	cells      int
+	dpi        float64
 	at         []string
 	white      string
 	json       bool
@@ -34,7 +33,8 @@ func (p *Program) swatch() *cobra.Command {
 		Short: "Print a card for paint swatches, and read the colours from its photograph",
 		Long: `With --card, writes a swatch card to print at 100 %: brush one stripe of each
 paint over its black and its white, let them dry, photograph the card in even
-daylight. With PHOTO (JPEG, PNG or WebP), reads every paint's colour over black
+daylight. "facings sheet swatch-card FILE" names a rack's paints in its cells. With
+PHOTO (JPEG, PNG or WebP), reads every paint's colour over black
 and over white, says how far off it may be and what is doubtful, and prints lines
 for the rack of a project.
 
@@ -66,10 +66,11 @@ names a place of white paper to compare with.`,
 	}
 	fl := cmd.Flags()
 	fl.BoolVar(&f.card, "card", false, "write a card to print")
-	fl.StringVar(&f.out, "out", "", "file for the card, .svg or .png")
+	fl.StringVar(&f.out, "out", "", "file for the card, ending in .pdf, .svg or .png")
 	fl.StringVar(&f.paper, "paper", "a4", "a4 or letter")
-	fl.IntVar(&f.cells, "cells", 12, "paints on the card, 1 to 24")
-	fl.IntVar(&f.dpi, "dpi", 600, "dots per inch of a PNG")
+	choices(cmd, "paper", "a4", "letter")
+	fl.IntVar(&f.cells, "cells", app.SwatchCells, "paints on the card, 1 to 24")
+	fl.Float64Var(&f.dpi, "dpi", 600, "dots per inch of a PNG")
 	fl.StringArrayVar(&f.at, "at", nil, "place to read: x,y or x,y,radius in pixels or percent")
 	fl.StringVar(&f.white, "white", "", "place of white paper to compare with")
 	fl.BoolVar(&f.json, "json", false, "print the colours as JSON")
@@ -77,38 +78,31 @@ names a place of white paper to compare with.`,
 }
 
 func (p *Program) writeCard(f *swatchFlags) error {
-	format := strings.TrimPrefix(strings.ToLower(filepath.Ext(f.out)), ".")
-	if format != "svg" && format != "png" {
-		return usageError{errors.New("--card needs --out FILE.svg or FILE.png")}
+	if f.out == "" {
+		return usageError{errors.New("--card needs --out FILE, ending in .pdf, .svg or .png")}
 	}
 	if _, err := os.Stat(f.out); err == nil {
 		return fmt.Errorf("%s is there already and was left alone; choose another name", f.out)
 	} else if !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}
-	a, _ := p.app()
-	var b bytes.Buffer
-	if err := a.SwatchCard(&b, f.cells, f.paper, format, f.dpi); err != nil {
-		return usageError{err}
-	}
-	if err := os.WriteFile(f.out, b.Bytes(), 0o644); err != nil {
-		return err
-	}
-	fmt.Fprintf(p.Out, "wrote %s\nprint it at 100 %%: its rule must measure 50 mm\nnext: facings swatch PHOTO\n", f.out)
-	return nil
+	return p.printSwatchCards("", f.cells, app.SheetOptions{Paper: f.paper, Out: f.out, DPI: f.dpi}, false)
 }
 
 // mostPhotoBytes bounds what is read of a file; a photograph that is larger is
 // refused by what it then holds.
 const mostPhotoBytes = 65 << 20
 
-func readPhoto(path string) ([]byte, error) {
+func readPhoto(path string) ([]byte, error) { return readBounded(path, mostPhotoBytes) }
+
+// readBounded reads a file, or so many bytes of it.
+func readBounded(path string, most int64) ([]byte, error) {
 	f, err := os.Open(path)
 	if err != nil {
 		return nil, err
 	}
 	defer f.Close()
-	return io.ReadAll(io.LimitReader(f, mostPhotoBytes))
+	return io.ReadAll(io.LimitReader(f, most))
 }
 
 func (p *Program) readSwatches(f *swatchFlags, path string) error {
