@@ -2,15 +2,15 @@
 // from an empty database to the first ten passes painted, with the connection
 // gone in the middle.
 import type { Page } from 'playwright-core';
-import { afterAll, beforeAll, expect, test } from 'vitest';
+import { afterEach, beforeEach, expect, test } from 'vitest';
 import type { Bench, Head, LogAnswer, Plan } from '../src/lib/model.ts';
 import { fit, phone, planned, shot, start, type Started } from './harness.ts';
 
 let s: Started;
-beforeAll(async () => {
+beforeEach(async () => {
   s = await start();
 });
-afterAll(async () => {
+afterEach(async () => {
   await s.stop();
 });
 
@@ -73,6 +73,9 @@ test('from nothing to ten passes painted, offline in the middle, and on with ano
   const { entries } = await log();
   expect(entries.map((e) => e.kind)).toEqual(Array.from({ length: 10 }, () => 'done'));
   expect(new Set(entries.map((e) => e.id)).size).toBe(10);
+  // No pass came up twice.
+  const tasks = entries.flatMap((e) => (e.tasks ?? []).map((x) => JSON.stringify(x)));
+  expect(tasks.length).toBe(new Set(tasks).size);
   const told = await s.ask<Bench>(`/api/projects/${id}/bench`);
   expect(told.progress.done).toBe(seen);
 

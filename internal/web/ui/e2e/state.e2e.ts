@@ -37,6 +37,26 @@ test('an edit is kept, undone and done again by keys', async () => {
   await expect.poll(async () => privates(await head(id))).toBe(11);
 });
 
+test('keys pressed faster than the server answers count each', async () => {
+  const id = await s.project();
+  const page = await s.open(`/p/${id}/muster`);
+  for (const n of [11, 12]) {
+    await page.getByRole('button', { name: 'More: Number: private' }).click();
+    await expect.poll(async () => privates(await head(id))).toBe(n);
+  }
+  await page.route(/\/api\/projects\/[^/]+\/(undo|redo)/, async (route) => {
+    await new Promise((done) => setTimeout(done, 700));
+    await route.continue();
+  });
+  await page.locator('main h1').click();
+  for (const key of ['z', 'z', 'Shift+Z']) await page.keyboard.press(`Control+${key}`);
+  // An edit made meanwhile goes onto what the steps leave.
+  await page.getByRole('button', { name: 'More: Number: officer' }).click();
+  const officers = (h: Head): number => h.project.units[0]!.figures.find((r) => r.role === 'officer')!.count;
+  await expect.poll(async () => officers(await head(id))).toBe(2);
+  await expect.poll(async () => privates(await head(id))).toBe(11);
+});
+
 test('what another window changes appears here by itself', async () => {
   const id = await s.project();
   const page = await s.open(`/p/${id}/muster`);

@@ -140,13 +140,11 @@ export class ProjectState {
   }
 
   async undo(): Promise<void> {
-    if (!this.canUndo) return toasts.say(t('undo.none'));
-    await this.#step(() => api.undo(this.id, { base: this.revision }), t('undo.done'));
+    await this.#step(() => api.undo(this.id, { base: this.revision }), t('undo.done'), () => this.canUndo || t('undo.none'));
   }
 
   async redo(): Promise<void> {
-    if (!this.canRedo) return toasts.say(t('redo.none'));
-    await this.#step(() => api.redo(this.id, { base: this.revision }), t('redo.done'));
+    await this.#step(() => api.redo(this.id, { base: this.revision }), t('redo.done'), () => this.canRedo || t('redo.none'));
   }
 
   /** Any other call that answers with a new head (rename, restore, a file …). */
@@ -208,8 +206,27 @@ export class ProjectState {
     if (again && !this.#closed) await this.refreshPlan();
   }
 
-  async #step(call: () => Promise<Head>, done: string): Promise<Head | null> {
-    if (!(await this.settled())) return null;
+  // #step makes one call after the edits and steps before it, if it may then;
+  // keys pressed faster than the server answers count each.
+  #step(call: () => Promise<Head>, done: string, may: () => true | string = () => true): Promise<Head | null> {
+    const step = this.#steps.then(async () => {
+      if (!(await this.settled())) return null;
+      const said = may();
+      if (said !== true) {
+        toasts.say(said);
+        return null;
+      }
+      const calling = this.#call(call, done);
+      this.#calling = calling.finally(() => (this.#calling = null));
+      return calling;
+    });
+    this.#steps = step.catch(() => null);
+    return step;
+  }
+  #steps: Promise<unknown> = Promise.resolve();
+  #calling: Promise<unknown> | null = null; // edits made meanwhile go to what it answers
+
+  async #call(call: () => Promise<Head>, done: string): Promise<Head | null> {
     this.saving = 'keeping';
     try {
       const head = await call();
@@ -259,6 +276,7 @@ export class ProjectState {
     this.#sending = true;
     try {
       for (;;) {
+        if (this.#calling) await this.#calling;
         const next = this.conflict ? null : this.#edits?.next();
         if (!next || !this.head) break;
         next.edit.sent = true;

@@ -5,7 +5,7 @@ import { toasts } from '../../lib/state/toasts.svelte.ts';
 import { texts } from '../../lib/text/index.ts';
 import { bench as words } from '../../lib/text/en.bench.ts';
 import { bare, believable, fold, lastTick, openTasks, uuid, type BenchTask } from './bench.ts';
-import { drop, keep, kept, recall, remember } from './shelf.ts';
+import { amend, drop, keep, kept, recall, remember } from './shelf.ts';
 
 const t = texts(words);
 const longestWait = 30_000; // ms between tries
@@ -173,6 +173,8 @@ export class BenchState {
         const told = this.told && fold(this.told, batch);
         this.waiting = this.waiting.filter((e) => !sent.has(e.id));
         if (told) this.told = told;
+        // Without the server, what it acknowledged must not come up again.
+        await amend(this.project, (bench) => fold(bench, batch));
         await drop(this.project, sent);
       }
       this.offline = false;

@@ -113,6 +113,19 @@ export async function remember(project: string, bench: Bench): Promise<void> {
   await write('benches', (store) => store.put(bench, project));
 }
 
+/** Changes the bench that is remembered, if there is one, by what was acknowledged
+    since; in one go, so that two pages of one device keep each other's. */
+export async function amend(project: string, by: (bench: Bench) => Bench): Promise<void> {
+  const before = memory.benches.get(project);
+  if (before) memory.benches.set(project, by(before));
+  await write('benches', (store) => {
+    const asked = store.get(project) as IDBRequest<Bench | undefined>;
+    asked.onsuccess = () => {
+      if (asked.result) store.put(by(asked.result), project);
+    };
+  });
+}
+
 /** The bench as it was told last, on this visit or an earlier one. */
 export async function recall(project: string): Promise<Bench | undefined> {
   return memory.benches.get(project) ?? (await read('benches', (store) => store.get(project) as IDBRequest<Bench | undefined>));

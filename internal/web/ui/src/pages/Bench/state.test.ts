@@ -9,7 +9,7 @@ const task = (n: number) => ({
 
 /** What the server has: its log, and the bench worked out from it. */
 let log: Entry[];
-let gate: { bench?: Promise<void>; log?: Promise<void> };
+let gate: { bench?: Promise<void>; log?: Promise<void>; gone?: boolean };
 
 function told(): Bench {
   const done = new Set(log.flatMap((e) => (e.kind === 'done' ? e.tasks!.map((x) => x.figure.number) : [])));
@@ -21,10 +21,13 @@ function told(): Bench {
   return { seq: log.length, now: '2027-01-05T19:00:00Z', next, passes, progress: { tasks: 3, done: done.size, skipped: 0 } } as unknown as Bench;
 }
 
-vi.mock('../../lib/api.ts', () => ({
-  Problem: class extends Error {},
-  api: {
+vi.mock('../../lib/api.ts', () => {
+  class Problem extends Error {
+    offline = true;
+  }
+  const api = {
     bench: async () => {
+      if (gate.gone) throw new Problem();
       const now = told();
       await gate.bench;
       return now;
@@ -37,8 +40,13 @@ vi.mock('../../lib/api.ts', () => ({
       log.push(...entries.filter((e) => !log.some((l) => l.id === e.id)));
       return { seq: log.length, entries };
     },
-  },
-}));
+  };
+  return { Problem, api };
+});
+
+// What a page listens to.
+vi.stubGlobal('addEventListener', () => undefined);
+vi.stubGlobal('removeEventListener', () => undefined);
 
 const settle = () => new Promise((done) => setTimeout(done, 5));
 const shown = (s: BenchState) => s.bench!.progress.done;
@@ -92,4 +100,20 @@ test('two entries made at once are both kept', async () => {
   await settle();
   expect(log.map((e) => e.kind)).toEqual(['start', 'mix', 'done']);
   expect(s.waiting).toEqual([]);
+});
+
+test('what was acknowledged is done on the next visit too, when the server is gone since', async () => {
+  const s = new BenchState('four');
+  await s.refresh();
+  gate.gone = true; // after the tick was taken: nothing is told anew
+  await s.done(all(s));
+  await settle();
+  s.close();
+  expect(log.length).toBe(1);
+  const again = new BenchState('four');
+  await again.open();
+  again.close();
+  expect([again.offline, again.remembered, again.waiting.length]).toEqual([true, true, 0]);
+  expect(shown(again)).toBe(1);
+  expect(again.pass!.key).toBe('p2');
 });
