@@ -44,22 +44,42 @@ export function addressOf(project: string, path: string): string {
 }
 
 /** Brings a place into view and gives it the focus: the element whose data-at is
-    the path, or the nearest thing around it. False when there is none. */
-export function jumpTo(path: string, within: ParentNode = document): boolean {
-  if (!path.startsWith('/')) return false;
+    the path, or the nearest thing around it, provided that is nearer than the
+    place `before`. Answers the place it went to, or `before`. */
+export function jumpTo(path: string, before = '', within: ParentNode = document): string {
+  if (!path.startsWith('/')) return before;
   let best: HTMLElement | null = null;
   for (const element of within.querySelectorAll<HTMLElement>('[data-at]')) {
     const at = element.dataset.at ?? '';
     const fits = path === at || path.startsWith(`${at}/`);
-    if (fits && at.length > (best?.dataset.at?.length ?? 0)) best = element;
+    if (fits && at.length > (best?.dataset.at ?? before).length) best = element;
   }
-  if (!best) return false;
+  if (!best) return before;
   const target = best.matches('a,button,input,select,textarea,[tabindex]')
     ? best
     : best.querySelector<HTMLElement>('input,select,textarea,button,a,[tabindex]');
   best.scrollIntoView({ block: 'center' });
   (target ?? best).focus({ preventScroll: true });
-  return true;
+  return best.dataset.at!;
+}
+
+/** Goes to a place as soon as the page shows it, and to what lies around it until
+    then, unless somebody acts before; a page may be slow to fill. Ends after ten
+    seconds, or when called back. */
+export function follow(path: string): () => void {
+  const acts = ['pointerdown', 'keydown', 'wheel'] as const;
+  const until = performance.now() + 10_000;
+  let at = '';
+  const timer = setInterval(() => {
+    at = jumpTo(path, at);
+    if (at === path || performance.now() > until) end();
+  }, 120);
+  const end = (): void => {
+    clearInterval(timer);
+    for (const act of acts) removeEventListener(act, end);
+  };
+  for (const act of acts) addEventListener(act, end);
+  return end;
 }
 
 const nameKeys = ['name', 'role', 'area', 'paint', 'step', 'date'];
