@@ -238,7 +238,7 @@ func (a *App) order(ctx context.Context, p *facings.Project, plan *Plan, start t
 			return o, replay, err
 		}
 		// In a forecast the work may take far longer than planned.
-		windows, err = a.windows(p, start, room*work+600, 120+3*days(start, o))
+		windows, err = a.windows(p, start, room*work+600, calendarAhead(start, o))
 		if err != nil {
 			return nil, nil, err
 		}
@@ -246,6 +246,9 @@ func (a *App) order(ctx context.Context, p *facings.Project, plan *Plan, start t
 		return o, replay, nil
 	}
 }
+
+// calendarAhead is how many days of calendar its futures are tried on at first.
+func calendarAhead(start time.Time, o *facings.Order) int { return 120 + 3*days(start, o) }
 
 // days is how many days an order runs, from the start of the calendar.
 func days(start time.Time, o *facings.Order) int {
@@ -274,7 +277,7 @@ func (a *App) windows(p *facings.Project, start time.Time, bench facings.Minutes
 	return out, nil
 }
 
-// forecast simulates the finish date.
+// forecast simulates the finish date: at most ten years on, where calendars end.
 func (a *App) forecast(o *Opened, plan *Plan, replay *order.Replayer) error {
 	p := plan.Project
 	if replay == nil {
@@ -298,8 +301,27 @@ func (a *App) forecast(o *Opened, plan *Plan, replay *order.Replayer) error {
 	if o.Pace != nil && o.Pace.Passes() > 0 {
 		spread.Draw = paceFutures(plan, o.Pace)
 	}
-	d := sitting.Forecast(p.Seed, runs, len(plan.Order.Passes), spread, readyBy, replay.Replay)
-	plan.Order.FinishP50, plan.Order.FinishP90 = d.P50.Format(time.DateOnly), d.P90.Format(time.DateOnly)
+	var d sitting.Dates
+	for ahead := 4 * calendarAhead(plan.from, plan.Order); ; ahead *= 4 {
+		d = sitting.Forecast(p.Seed, runs, len(plan.Order.Passes), spread, readyBy, replay.Replay)
+		if 10*d.Beyond <= runs || ahead >= 4*sitting.Horizon {
+			break
+		}
+		// The dates said must not be those of a calendar that ended.
+		windows, err := a.windows(p, plan.from, 0, ahead)
+		if err != nil {
+			return err
+		}
+		replay.Further(windows)
+	}
+	last := plan.from.AddDate(0, 0, sitting.Horizon)
+	day := func(t time.Time) string {
+		if t.After(last) {
+			t = last
+		}
+		return t.Format(time.DateOnly)
+	}
+	plan.Order.FinishP50, plan.Order.FinishP90 = day(d.P50), day(d.P90)
 	if !readyBy.IsZero() {
 		plan.Order.OnTime = &d.OnTime
 	}

@@ -10,7 +10,9 @@ import (
 
 	"facings"
 	"facings/internal/app"
+	"facings/internal/pace"
 	"facings/internal/projectfile"
+	"facings/internal/sitting"
 )
 
 // logOf is the log of a painter who follows a plan's first passes and takes so
@@ -120,5 +122,28 @@ func TestAClockThatWasNotWatchedIsNotBelieved(t *testing.T) {
 		if rest.Order.FinishP90 > "2027-06" {
 			t.Errorf("after %d entries the work is done by %s", len(alone), rest.Order.FinishP90)
 		}
+	}
+}
+
+// A painter of whom nothing can be foretold gets a late date, not the end of a
+// calendar that was looked at too little ahead.
+func TestTheCalendarReachesAsFarAsTheFutures(t *testing.T) {
+	start := time.Date(2027, 1, 4, 0, 0, 0, 0, time.UTC)
+	a := &app.App{Now: func() time.Time { return start }, Steps: 20_000, Runs: 60}
+	o, err := a.Read("army.yaml", projectfile.Starter())
+	if err != nil {
+		t.Fatal(err)
+	}
+	var wild []pace.Observation
+	for i := range 40 {
+		wild = append(wild, pace.Observation{Technique: facings.Brush, Fiddliness: facings.EasyAreas, Planned: 600, Measured: []facings.Seconds{5, 50_000}[i%2]})
+	}
+	o.Pace = pace.Learn(wild)
+	plan, err := a.Plan(context.Background(), o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if last := start.AddDate(0, 0, sitting.Horizon); plan.Order.FinishP90 >= last.Format(time.DateOnly) || plan.Order.FinishP90 < "2028-01-01" {
+		t.Errorf("finish by %s in nine cases of ten", plan.Order.FinishP90)
 	}
 }

@@ -31,7 +31,13 @@ type Dates struct {
 	// OnTime is the share of runs that ended by the date asked for, NaN when none was.
 	OnTime float64
 	Runs   int
+	// Beyond is how many runs the calendar was too short for. They count as
+	// ending last, on the day Endless.
+	Beyond int
 }
+
+// Endless stands for the end of a run that the calendar is too short for.
+var Endless = time.Date(9999, 12, 31, 0, 0, 0, 0, time.UTC)
 
 // Replay plays an order through with each pass's duration multiplied by
 // factors[pass] and the sittings numbered in missed falling through; it
@@ -44,7 +50,7 @@ type Replay func(factors []float64, missed func(sitting int) bool) (time.Time, b
 func Forecast(seed uint64, runs, passes int, spread Spread, readyBy time.Time, replay Replay) Dates {
 	rng := rand.New(rand.NewPCG(seed, 0x5fac1465))
 	var ends []time.Time
-	kept := 0
+	kept, beyond := 0, 0
 	for range runs {
 		factors := make([]float64, passes)
 		spread.fill(rng, factors)
@@ -54,7 +60,8 @@ func Forecast(seed uint64, runs, passes int, spread Spread, readyBy time.Time, r
 		}
 		end, ok := replay(factors, missed)
 		if !ok {
-			end = time.Date(9999, 12, 31, 0, 0, 0, 0, time.UTC)
+			end = Endless
+			beyond++
 		}
 		ends = append(ends, end)
 		if !readyBy.IsZero() && end.Before(readyBy.AddDate(0, 0, 1)) {
@@ -62,7 +69,7 @@ func Forecast(seed uint64, runs, passes int, spread Spread, readyBy time.Time, r
 		}
 	}
 	slices.SortFunc(ends, time.Time.Compare)
-	d := Dates{Runs: runs, OnTime: math.NaN()}
+	d := Dates{Runs: runs, OnTime: math.NaN(), Beyond: beyond}
 	if runs > 0 {
 		d.P50, d.P90 = ends[(runs-1)/2], ends[(runs*9-1)/10]
 		if !readyBy.IsZero() {

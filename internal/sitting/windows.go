@@ -58,14 +58,16 @@ func Start(c facings.Calendar, today time.Time) (time.Time, error) {
 	return t, nil
 }
 
+// Horizon is how many days ahead calendars reach at most.
+const Horizon = 3653
+
 // Windows lists one painter's sittings from the day of start on until they
 // hold at least so many bench minutes and reach at least so many days; never
 // more than ten years. Sittings of one day that overlap are joined.
 func Windows(p facings.Painter, start time.Time, bench facings.Minutes, days int) ([]Window, error) {
-	const horizon = 3653
 	var out []Window
 	var sum facings.Minutes
-	for day := 0; day < horizon && (sum < bench || day < days); day++ {
+	for day := 0; day < Horizon && (sum < bench || day < days); day++ {
 		date := time.Date(start.Year(), start.Month(), start.Day()+day, 0, 0, 0, 0, start.Location())
 		today, err := daySittings(p, date)
 		if err != nil {
