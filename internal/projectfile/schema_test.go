@@ -161,8 +161,31 @@ func reshape(definition map[string]any, t reflect.Type) {
 	}
 	if t == reflect.TypeFor[facings.Project]() {
 		properties["facings"].(map[string]any)["const"] = facings.FormatVersion
-		properties["palette"].(map[string]any)["enum"] = []string{"wet", "dry"}
 	}
+	for name, list := range only(t) {
+		properties[name].(map[string]any)["enum"] = list
+	}
+}
+
+// only gives the texts of a struct that allow only certain words.
+func only(t reflect.Type) map[string][]string {
+	var parts, divisions, tables []string
+	for _, x := range facings.FlagParts() {
+		parts = append(parts, x.Part)
+	}
+	for _, x := range facings.Divisions() {
+		divisions = append(divisions, x.Name)
+	}
+	for _, x := range facings.ReadyTraits() {
+		tables = append(tables, x.Name)
+	}
+	return map[reflect.Type]map[string][]string{
+		reflect.TypeFor[facings.Project]():  {"palette": {"wet", "dry"}},
+		reflect.TypeFor[facings.Casting]():  {"headgear": facings.Headgears(), "cut": facings.Cuts()},
+		reflect.TypeFor[facings.Trait]():    {"ready_made": tables},
+		reflect.TypeFor[facings.Flag]():     {"shape": facings.FlagShapes()},
+		reflect.TypeFor[facings.FlagPart](): {"part": parts, "division": divisions},
+	}[t]
 }
 
 func reshapeField(properties map[string]any, name string, t reflect.Type) {
