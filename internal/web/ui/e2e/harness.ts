@@ -137,16 +137,25 @@ export async function fit(page: Page, name: string, full = true): Promise<void> 
     all.replaceSync('* { content-visibility: visible !important }');
     document.adoptedStyleSheets = [all];
   });
-  await page.emulateMedia({ colorScheme: 'light' });
+  await colours(page, 'light');
   expect([name, await axe(page)]).toEqual([name, []]);
   expect([name, 'too wide by', await overflow(page)]).toEqual([name, 'too wide by', 0]);
   await shot(page, `${name}-${width}-light`, full);
-  await page.emulateMedia({ colorScheme: 'dark' });
+  await colours(page, 'dark');
   // Only colours differ.
   expect([name, 'dark', await axe(page, ['color-contrast'])]).toEqual([name, 'dark', []]);
   await shot(page, `${name}-${width}-dark`, full);
-  await page.emulateMedia({ colorScheme: 'light' });
+  await colours(page, 'light');
   await page.evaluate(() => void (document.adoptedStyleSheets = []));
+}
+
+/** Changes a page to light or dark, and waits until all of it is drawn so. */
+async function colours(page: Page, theme: Theme): Promise<void> {
+  await page.emulateMedia({ colorScheme: theme });
+  await page.evaluate(async () => {
+    for (let i = 0; i < 3; i++) await new Promise((done) => requestAnimationFrame(done));
+    await Promise.allSettled(document.getAnimations().map((a) => a.finished));
+  });
 }
 
 /** A picture of the page in e2e/shots (or SHOTS), for looking at. */
