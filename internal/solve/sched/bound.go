@@ -14,13 +14,14 @@ type bounds struct {
 	setups     *setupBound
 	makes      int // seconds of makes that are sure
 	forced     int // seconds of waiting that are sure, calendar only
+	cuts       int // seconds of set-up before jobs go on that no window holds
 	days       *calendarBound
 	leastFirst int // the least set-up that opens a window
 	value      int // the bound on the objective, seconds
 }
 
 func newBounds(m *model) *bounds {
-	b := &bounds{m: m, segs: m.segments(), makes: makesBound(m)}
+	b := &bounds{m: m, segs: m.segments(), makes: makesBound(m, nil)}
 	b.leastFirst = none
 	for _, c := range m.class {
 		b.leastFirst = min(b.leastFirst, m.p.First[c])
@@ -33,10 +34,11 @@ func newBounds(m *model) *bounds {
 		for _, f := range b.days.forced {
 			b.forced += f
 		}
+		b.cuts = b.days.forceCuts(nil)
 		opens = b.days.opens(func(int) int { return 0 }, 0)
 	}
 	b.setups = newSetupBound(m, b.segs, b.days, opens)
-	b.raise((m.total + b.makes + m.m - 1) / m.m)
+	b.raise((m.total + b.makes + b.cuts + m.m - 1) / m.m)
 	return b
 }
 
@@ -48,7 +50,12 @@ func (b *bounds) improve(ctx context.Context, rounds, upper int) {
 	if m.n == 0 {
 		return
 	}
-	upper = upper*m.m - m.total - b.makes - b.forced
+	if b.days != nil {
+		h := newHorizon(m, upper)
+		b.makes, b.cuts = makesBound(m, h), b.days.forceCuts(h)
+		b.setups.opens = b.days.opens(func(int) int { return 0 }, 0)
+	}
+	upper = upper*m.m - m.total - b.makes - b.forced - b.cuts
 	setups := b.setups.run(ctx, rounds, upper)
 	if b.days != nil {
 		b.setups.reset()
@@ -57,7 +64,7 @@ func (b *bounds) improve(ctx context.Context, rounds, upper int) {
 		b.setups.opens = b.days.opens(b.setups.ofSegment, b.setups.lambda)
 		setups = b.setups.run(ctx, rounds, upper)
 	}
-	b.raise((m.total + b.makes + b.forced + setups + m.m - 1) / m.m)
+	b.raise((m.total + b.makes + b.forced + b.cuts + setups + m.m - 1) / m.m)
 	if m.calendar {
 		return
 	}
@@ -162,7 +169,7 @@ func (b *bounds) gap(before *segment, j int32) (dry, setup int) {
 // makesBound is the seconds of makes that are sure: each mix is made once, and
 // again for each job that can't start before the make for an
 // earlier one is too old.
-func makesBound(m *model) int {
+func makesBound(m *model, h *horizon) int {
 	mates, least := make([][]int32, m.mixes), slices.Repeat([]int{none}, m.mixes)
 	for c, jobs := range m.byClass {
 		if x := m.mix[c]; x >= 0 {
@@ -174,11 +181,53 @@ func makesBound(m *model) int {
 	for x, jobs := range mates {
 		count := 1
 		if life := m.life[x]; life > 0 && len(jobs) > 1 && m.n*len(jobs) < 1<<20 {
-			count = max(longestApart(m, jobs, life), makesByWork(m, jobs, life))
+			count = longestApart(m, jobs, life, h)
+			last := 0
+			for _, j := range jobs {
+				last = max(last, h.windows(int(j)))
+			}
+			count = max(count, makesByWork(m, jobs, m.benchWithin(life, last)))
 		}
 		total += count * least[x]
 	}
 	return total
+}
+
+// benchWithin is the most seconds of the first so many windows that lie within
+// some seconds of wall time: all of them where they are not one worker's.
+func (m *model) benchWithin(seconds, windows int) int {
+	list := m.windows[0]
+	if m.m > 1 || list == nil {
+		return seconds
+	}
+	list = list[:min(windows, len(list))]
+	// The stretch may begin with a window or end with one.
+	most, sum := 0, 0 // sum: whole windows from first to last-1
+	last := 0
+	for first := range list {
+		for ; last < len(list) && list[last].End <= list[first].Start+seconds; last++ {
+			sum += list[last].End - list[last].Start
+		}
+		part := 0
+		if last < len(list) {
+			part = max(0, list[first].Start+seconds-list[last].Start)
+		}
+		most = max(most, sum+part)
+		if last > first {
+			sum -= list[first].End - list[first].Start
+		} else {
+			last = first + 1
+		}
+	}
+	sum, first := 0, 0
+	for _, w := range list {
+		sum += w.End - w.Start
+		for ; list[first].End <= w.End-seconds; first++ {
+			sum -= list[first].End - list[first].Start
+		}
+		most = max(most, sum-max(0, w.End-seconds-list[first].Start))
+	}
+	return most
 }
 
 // makesByWork counts makes by the work alone: the jobs that share one start
@@ -194,10 +243,11 @@ func makesByWork(m *model, mates []int32, life int) int {
 
 // longestApart is the longest chain of the jobs in mates whose starts are more
 // than life seconds apart, each from the next.
-func longestApart(m *model, mates []int32, life int) int {
-	isMate := map[int32]bool{}
+func longestApart(m *model, mates []int32, life int, h *horizon) int {
+	isMate, bench := map[int32]bool{}, map[int32]int{}
 	for _, j := range mates {
 		isMate[j] = true
+		bench[j] = m.benchWithin(life, h.windows(int(j)))
 	}
 	chain := map[int32]int{}
 	dist := make([]int, m.n)
@@ -218,7 +268,7 @@ func longestApart(m *model, mates []int32, life int) int {
 			if dist[j] == -none {
 				continue
 			}
-			if isMate[j] && max(dist[j], m.workBetween(from, j)) > life {
+			if isMate[j] && (dist[j] > life || m.workBetween(from, j) > bench[j]) {
 				chain[j] = max(chain[j], chain[from]+1)
 			}
 			for _, a := range m.out[j] {

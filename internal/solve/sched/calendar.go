@@ -11,6 +11,7 @@ type calendarBound struct {
 	night   int   // the shortest time between two windows
 	cuts    []int // segments that are sure to open a window, see opensWindow
 	forced  []int // the waiting that is sure behind each of them, seconds
+	pieces  int   // windows that are sure to be opened in the middle of a job
 }
 
 // newCalendarBound is for one worker with windows; nil otherwise.
@@ -33,6 +34,28 @@ func newCalendarBound(m *model, segs []segment) *calendarBound {
 	}
 	c.forceWait()
 	return c
+}
+
+// forceCuts counts the windows that go on with a job which none holds whole, and
+// returns their set-ups in seconds.
+func (c *calendarBound) forceCuts(h *horizon) (setups int) {
+	c.pieces = 0
+	for j, work := range c.m.work {
+		if work <= c.lengths[0] {
+			continue
+		}
+		longest := 0
+		for _, w := range c.m.windows[0][:min(h.windows(j), len(c.lengths))] {
+			longest = max(longest, w.End-w.Start)
+		}
+		first := c.m.p.First[c.m.class[j]]
+		if rest := work - longest; rest > 0 && first < longest {
+			more := (rest + longest - first - 1) / (longest - first)
+			c.pieces += more
+			setups += more * first
+		}
+	}
+	return setups
 }
 
 // opensWindow reports that the last piece of segment s, a single job, is sure
@@ -65,7 +88,8 @@ func subset(a, b []int32) bool {
 	return true
 }
 
-// opens is how many windows are sure to be opened. value(s) is what the set-ups
+// opens is how many windows are sure to be opened, those in the middle of a job
+// that are sure left out. value(s) is what the set-ups
 // of segment s cost at least, in 1/1024 s, when each window opened is refunded
 // lambda. Cuts add up: no window holds work from both sides of one.
 func (c *calendarBound) opens(value func(seg int) int, lambda int) int {
@@ -91,7 +115,7 @@ func (c *calendarBound) opens(value func(seg int) int, lambda int) int {
 		}
 		total += count
 	}
-	return min(total, len(c.lengths))
+	return max(min(total, len(c.lengths))-c.pieces, 0)
 }
 
 // hold is how many windows it takes at least to hold some seconds.
