@@ -25,7 +25,10 @@ size, and said; --unit settles them.
 the labels beside the file, from where they are read the next time. --out writes
 the mesh as .glb, with one material per area, or as .stl.`,
 		Args: exactly(1, "one MESH"),
-		RunE: func(_ *cobra.Command, args []string) error {
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if cmd.Flags().Changed("directions") && opt.Directions < 1 {
+				return usageError{fmt.Errorf("--directions %d: give 1 or more, or leave it out for 64", opt.Directions)}
+			}
 			if opt.Out != "" {
 				if err := roomFor(opt.Out); err != nil {
 					return err

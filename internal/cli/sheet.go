@@ -109,6 +109,9 @@ func (p *Program) sheetFlags() *cobra.Command {
 reverse, sleeve and obverse as one strip to cut, fold and glue, many on a page.`,
 		Args: exactly(1, "one FILE"),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if cmd.Flags().Changed("scale") && !(o.Scale > 0) {
+				return usageError{fmt.Errorf("--scale %g: give more than 0, such as 56 for 1/56, or leave it out for the project's", o.Scale)}
+			}
 			o.Out = outName(o.Out, args[0], "flags", ".pdf")
 			if err := usable(o.SheetOptions, ".pdf", ".svg", ".png"); err != nil {
 				return err
