@@ -120,7 +120,10 @@ func (a *artist) castings() []func() error {
 		}
 		found[key] = true
 		jobs = append(jobs, func() error {
-			_, err := a.side(a.casting(i, Undercoated), standardSide)
+			if _, err := a.side(a.casting(i, Undercoated), standardSide); err != nil {
+				return err
+			}
+			_, err := a.side(a.casting(i, Finished), standardSide) // with its flag
 			return err
 		})
 	}
@@ -135,18 +138,26 @@ func (a *App) guideShots(ctx context.Context, art *artist) (*sheet.GuideShots, e
 		return nil, err
 	}
 	shots := &sheet.GuideShots{Passes: make([]sheet.Shot, len(plan.Order.Passes))}
+	views := make([]passView, len(plan.Order.Passes))
 	var rest []func() error
-	for i := range plan.Order.Passes {
+	for i := range views {
 		rest = append(rest, func() (err error) {
-			shots.Passes[i], err = art.pass(&plan.Order.Passes[i])
+			views[i], err = art.view(&plan.Order.Passes[i])
 			return err
 		})
+	}
+	if err := a.inParallel(ctx, "choosing the views", planShare+0.5*span, planShare+0.55*span, rest); err != nil {
+		return nil, err
+	}
+	rest = nil
+	for _, list := range alike(views) {
+		rest = append(rest, func() error { return art.passes(views, list, shots.Passes) })
 	}
 	shots.Units = make([]sheet.UnitShots, len(plan.Project.Units))
 	for i := range plan.Project.Units {
 		rest = append(rest, art.unit(&plan.Project.Units[i], &shots.Units[i])...)
 	}
-	err := a.inParallel(ctx, "drawing the pictures", planShare+0.5*span, planShare+span, rest)
+	err := a.inParallel(ctx, "drawing the pictures", planShare+0.55*span, planShare+span, rest)
 	return shots, err
 }
 
@@ -234,8 +245,11 @@ func (a *artist) unit(u *facings.Unit, out *sheet.UnitShots) []func() error {
 		for i := range 4 {
 			add(func() (err error) {
 				camera := guideCamera(standardSide + 90*float64(i))
-				out.Bodies[k].Sides[i], err = a.finished(figure, camera, sidePixels, sidePixels)
-				out.Bodies[k].Sides[i].Caption = "from " + sideWords(camera.AzimuthDeg)
+				shots, err := a.finished([]int{figure}, camera, sidePixels, sidePixels)
+				if err == nil {
+					out.Bodies[k].Sides[i] = shots[0]
+					out.Bodies[k].Sides[i].Caption = "from " + sideWords(camera.AzimuthDeg)
+				}
 				return err
 			})
 		}
@@ -244,12 +258,30 @@ func (a *artist) unit(u *facings.Unit, out *sheet.UnitShots) []func() error {
 	members = members[:min(len(members), mostShown)]
 	out.Figures = make([]sheet.FigureShot, len(members))
 	width, height := a.standSize(members)
+	same := map[*castingLight]int{} // which job draws it
+	var cast [][]int                // of members
 	for i, f := range members {
+		c := a.casting(f.Index, Finished)
+		k, ok := same[c]
+		if !ok {
+			k = len(cast)
+			same[c], cast = k, append(cast, nil)
+		}
+		cast[k] = append(cast[k], i)
+	}
+	for _, list := range cast {
 		add(func() error {
 			camera := light.Camera{AzimuthDeg: standardSide, ElevationDeg: eyeLevel, Margin: standEdge / float64(height), PixelsPerMM: standScale}
-			shot, err := a.finished(f.Index, camera, width, height)
-			shot.Caption = facings.SingleName(f.ID.Role, f.ID.Number)
-			out.Figures[i] = sheet.FigureShot{Shot: shot, Rank: f.Rank, File: f.File}
+			var figures []int
+			for _, i := range list {
+				figures = append(figures, members[i].Index)
+			}
+			shots, err := a.finished(figures, camera, width, height)
+			for k, shot := range shots {
+				f := members[list[k]]
+				shot.Caption = facings.SingleName(f.ID.Role, f.ID.Number)
+				out.Figures[list[k]] = sheet.FigureShot{Shot: shot, Rank: f.Rank, File: f.File}
+			}
 			return err
 		})
 	}

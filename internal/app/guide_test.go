@@ -12,6 +12,7 @@ import (
 
 	"facings"
 	"facings/internal/light"
+	"facings/internal/sheet"
 )
 
 // oneMan is in a few colours, with something on his back.
@@ -249,6 +250,42 @@ func TestCloseUpHoldsWhatIsUnderWay(t *testing.T) {
 		half := 0.5 / c.Close.Times
 		if box.X0 < c.Close.X-half-1e-9 || box.X1 > c.Close.X+half+1e-9 || box.Y0 < c.Close.Y-half-1e-9 || box.Y1 > c.Close.Y+half+1e-9 || c.Close.Times > 3 {
 			t.Errorf("%+v does not fit into %+v", box, *c.Close)
+		}
+	}
+}
+
+// Passes that are shown the same way are drawn together, each as it looks when
+// drawn alone; those shown in another way are not among them.
+func TestPassesDrawnTogether(t *testing.T) {
+	_, plan := oneManPlan(t)
+	art := newArtist(plan)
+	art.ps.studio.coarse = 6
+	var views []passView
+	for i := range plan.Order.Passes {
+		v, err := art.view(&plan.Order.Passes[i])
+		if err != nil {
+			t.Fatal(err)
+		}
+		views = append(views, v)
+	}
+	together, drawn := make([]sheet.Shot, len(views)), 0
+	groups := alike(views)
+	for _, list := range groups {
+		if err := art.passes(views, list, together); err != nil {
+			t.Fatal(err)
+		}
+		drawn += len(list)
+	}
+	if drawn != len(views) || len(groups) == drawn || len(groups) == 1 {
+		t.Errorf("%d passes in %d groups, of %d", drawn, len(groups), len(views))
+	}
+	alone := make([]sheet.Shot, len(views))
+	for i := range views {
+		if err := art.passes(views, []int{i}, alone); err != nil {
+			t.Fatal(err)
+		}
+		if !bytes.Equal(alone[i].Data, together[i].Data) || alone[i].Alt != together[i].Alt {
+			t.Errorf("pass %d looks different among others", i+1)
 		}
 	}
 }

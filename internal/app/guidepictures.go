@@ -27,6 +27,7 @@ type artist struct {
 	ps   *Pictures
 	mu   sync.Mutex
 	lit  map[side]*litSide
+	free []*light.Easel
 }
 
 // side is a casting seen from one azimuth, in degrees.
@@ -99,7 +100,7 @@ func (a *artist) side(c *castingLight, azimuth float64) (*litSide, error) {
 	first := get(standardSide)
 	first.once.Do(func() {
 		first.stage, first.err = light.NewStage(light.Scene{Mesh: c.mesh, Camera: guideCamera(standardSide), Studio: guideStudio(),
-			Width: passPixels, Height: passPixels, GroundShadow: true})
+			Width: passPixels, Height: passPixels, GroundShadow: true, ByVertex: true})
 	})
 	s := get(azimuth)
 	s.once.Do(func() {
@@ -123,22 +124,58 @@ func (a *artist) seen(c *castingLight, azimuth float64) ([]light.Extent, error) 
 		a.lit[k] = s
 	}
 	a.mu.Unlock()
-	s.once.Do(func() { s.seen, s.err = light.Seen(c.mesh, guideCamera(azimuth), surveyPixels, surveyPixels) })
+	s.once.Do(func() {
+		var lit *litSide
+		if lit, s.err = a.side(c, standardSide); s.err == nil {
+			s.seen, s.err = lit.stage.Seen(guideCamera(azimuth), surveyPixels, surveyPixels)
+		}
+	})
 	return s.seen, s.err
 }
 
-// draw draws a figure painted so.
-func (a *artist) draw(c *castingLight, p light.Paint, camera light.Camera, width, height int) (sheet.Shot, error) {
-	s, err := a.side(c, camera.AzimuthDeg)
-	if err != nil {
-		return sheet.Shot{}, err
+// easel lends an easel; it is to be given back.
+func (a *artist) easel() (e *light.Easel, back func()) {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	if n := len(a.free); n > 0 {
+		e, a.free = a.free[n-1], a.free[:n-1]
+	} else {
+		e = &light.Easel{}
 	}
-	stage, err := s.stage.At(camera, width, height)
-	if err != nil {
-		return sheet.Shot{}, err
+	return e, func() {
+		a.mu.Lock()
+		defer a.mu.Unlock()
+		a.free = append(a.free, e)
 	}
+}
+
+// scene is a casting seen by a camera, for pictures of one size that are drawn one
+// after another.
+type scene struct {
+	casting *castingLight
+	stage   *light.Stage
+	easel   *light.Easel
+	w, h    int
+}
+
+// scene points a camera at a casting. Its easel is to be given back.
+func (a *artist) scene(c *castingLight, camera light.Camera, width, height int) (s scene, back func(), err error) {
+	lit, err := a.side(c, camera.AzimuthDeg)
+	if err != nil {
+		return s, func() {}, err
+	}
+	stage, err := lit.stage.At(camera, width, height)
+	if err != nil {
+		return s, func() {}, err
+	}
+	easel, back := a.easel()
+	return scene{c, stage, easel, width, height}, back, nil
+}
+
+// draw draws the casting painted so.
+func (s *scene) draw(p light.Paint) (sheet.Shot, error) {
 	p.Background = &colour.Linear{R: 1, G: 1, B: 1}
-	img, err := stage.Draw(p)
+	img, err := s.easel.Draw(s.stage, p)
 	if err != nil {
 		return sheet.Shot{}, err
 	}
@@ -148,18 +185,25 @@ func (a *artist) draw(c *castingLight, p light.Paint, camera light.Camera, width
 	opaque := &image.RGBA{Pix: flat.Pix, Stride: flat.Stride, Rect: flat.Rect}
 	var b bytes.Buffer
 	err = jpeg.Encode(&b, opaque, &jpeg.Options{Quality: jpegQuality})
-	return sheet.Shot{Data: b.Bytes(), W: width, H: height}, err
+	return sheet.Shot{Data: b.Bytes(), W: s.w, H: s.h}, err
 }
 
-// finished draws a figure with all its paint.
-func (a *artist) finished(figure int, camera light.Camera, width, height int) (sheet.Shot, error) {
-	c := a.casting(figure, Finished)
-	if c.err != nil {
-		return sheet.Shot{}, c.err
+// finished draws figures with all their paint, all as the same casting.
+func (a *artist) finished(figures []int, camera light.Camera, width, height int) ([]sheet.Shot, error) {
+	c := a.casting(figures[0], Finished)
+	s, back, err := a.scene(c, camera, width, height)
+	defer back()
+	if err != nil {
+		return nil, err
 	}
-	shot, err := a.draw(c, a.ps.paint(c, View{Figure: figure, Passes: Finished}), camera, width, height)
-	shot.Alt = fmt.Sprintf("%s, finished, from %s: %s", a.plan.Roster.Figures[figure].ID, sideWords(camera.AzimuthDeg), a.lookWords(figure))
-	return shot, err
+	out := make([]sheet.Shot, len(figures))
+	for i, f := range figures {
+		if out[i], err = s.draw(a.ps.paint(c, View{Figure: f, Passes: Finished})); err != nil {
+			return nil, err
+		}
+		out[i].Alt = fmt.Sprintf("%s, finished, from %s: %s", a.plan.Roster.Figures[f].ID, sideWords(camera.AzimuthDeg), a.lookWords(f))
+	}
+	return out, nil
 }
 
 // lookWords names what a figure's larger areas will show.
@@ -190,10 +234,12 @@ func (a *artist) lookWords(figure int) string {
 
 // passView is how a pass is shown: on which figure, from which side and how near.
 type passView struct {
-	figure int
-	camera light.Camera
-	areas  []string // that the pass paints on the figure; nil for all of it
-	active []uint16 // their labels
+	figure  int
+	casting *castingLight
+	camera  light.Camera
+	pixels  int      // edge of the picture
+	areas   []string // that the pass paints on the figure; nil for all of it
+	active  []uint16 // their labels
 }
 
 // view finds the figure and the side that show most of what a pass paints. Small
@@ -209,6 +255,10 @@ func (a *artist) view(pass *facings.Pass) (passView, error) {
 		task := &a.plan.Coats.Tasks[t]
 		areas[task.Figure] = append(areas[task.Figure], task.Area)
 	}
+	pixels := passPixels
+	if sheet.IsSmall(pass) {
+		pixels = smallPixels
+	}
 	best, found := passView{}, -1.0
 	tried := map[string]bool{}
 	for _, f := range pass.Figures {
@@ -223,7 +273,7 @@ func (a *artist) view(pass *facings.Pass) (passView, error) {
 			continue
 		}
 		tried[key] = true
-		v := passView{figure: f, camera: guideCamera(standardSide)}
+		v := passView{figure: f, casting: c, camera: guideCamera(standardSide), pixels: pixels}
 		if !slices.Contains(here, facings.WholeFigure) {
 			v.areas = here
 			v.active = labelNumbers(c.mesh, here)
@@ -277,16 +327,49 @@ func closeUp(c light.Camera, seen []light.Extent, active []uint16) light.Camera 
 	return c
 }
 
+// alike lists which passes are shown the same way.
+func alike(views []passView) [][]int {
+	type key struct {
+		casting *castingLight
+		azimuth float64
+		close   light.Frame
+		pixels  int
+	}
+	at := map[key]int{}
+	var out [][]int
+	for i, v := range views {
+		k := key{casting: v.casting, azimuth: v.camera.AzimuthDeg, pixels: v.pixels}
+		if v.camera.Close != nil {
+			k.close = *v.camera.Close
+		}
+		n, ok := at[k]
+		if !ok {
+			n = len(out)
+			at[k], out = n, append(out, nil)
+		}
+		out[n] = append(out[n], i)
+	}
+	return out
+}
+
+// passes draws passes that are shown the same way, each into its place.
+func (a *artist) passes(views []passView, list []int, out []sheet.Shot) error {
+	v := views[list[0]]
+	s, back, err := a.scene(v.casting, v.camera, v.pixels, v.pixels)
+	defer back()
+	for _, i := range list {
+		if err == nil {
+			out[i], err = a.pass(&s, &a.plan.Order.Passes[i], views[i])
+		}
+	}
+	return err
+}
+
 // pass draws the figure of a pass as it stands when the pass is done, what is
 // under way outlined.
-func (a *artist) pass(pass *facings.Pass) (sheet.Shot, error) {
-	v, err := a.view(pass)
-	if err != nil {
-		return sheet.Shot{}, err
-	}
+func (a *artist) pass(s *scene, pass *facings.Pass, v passView) (sheet.Shot, error) {
 	after := shownAfter(pass)
-	c := a.casting(v.figure, after)
-	p := a.ps.paint(c, View{Figure: v.figure, Passes: after, Underway: pass.Number, Keep: keepLook})
+	p := a.ps.paint(v.casting, View{Figure: v.figure, Passes: after, Underway: pass.Number, Keep: keepLook})
 	p.Active = v.active
 	state := "after pass " + fmt.Sprint(pass.Number)
 	switch {
@@ -299,11 +382,7 @@ func (a *artist) pass(pass *facings.Pass) (sheet.Shot, error) {
 	case after == Finished:
 		state = "as it will be"
 	}
-	pixels := passPixels
-	if sheet.IsSmall(pass) {
-		pixels = smallPixels
-	}
-	shot, err := a.draw(c, p, v.camera, pixels, pixels)
+	shot, err := s.draw(p)
 	id := a.plan.Roster.Figures[v.figure].ID
 	shot.Caption = id.String()
 	shot.Alt = fmt.Sprintf("%s, from %s, %s", id, sideWords(v.camera.AzimuthDeg), state)

@@ -97,7 +97,7 @@ func (g *grid) patternAt(x, y, z int) uint8 {
 }
 
 // place makes the vertices of the cells of brick b.
-func (g *grid) place(b *brickOf, table *[256]sheets) {
+func (g *grid) place(mem *arena, b *brickOf, table *[256]sheets) {
 	var verts [inBrick * 4]vec
 	n := 0
 	for at, c := range b.pattern {
@@ -126,7 +126,7 @@ func (g *grid) place(b *brickOf, table *[256]sheets) {
 			n++
 		}
 	}
-	b.verts = slices.Clone(verts[:n])
+	b.verts = kept(&mem.verts, verts[:n])
 }
 
 // around is a box around a cell.
@@ -173,28 +173,43 @@ func meet(set []crossing, lo, hi vec) vec {
 	return x.Max(lo).Min(hi)
 }
 
+// runs runs f over the bricks on all processors, in runs of neighbours with their
+// own memory and number.
+func (g *grid) runs(f func(run int, mem *arena, b *brickOf)) {
+	each((len(g.bricks)+brickRun-1)/brickRun, func(i int) {
+		mem := &arena{}
+		for _, b := range g.bricks[i*brickRun : min((i+1)*brickRun, len(g.bricks))] {
+			f(i, mem, b)
+		}
+	})
+}
+
+const brickRun = 512
+
 // contour turns the sampled grid into a closed triangle mesh without labels.
 func (g *grid) contour() *geom.Mesh {
 	table := sheetTable()
-	each(len(g.bricks), func(i int) { g.crossings(g.bricks[i]) })
-	each(len(g.bricks), func(i int) { g.place(g.bricks[i], table) })
+	g.runs(func(_ int, mem *arena, b *brickOf) { g.crossings(mem, b) })
+	g.runs(func(_ int, mem *arena, b *brickOf) { g.place(mem, b, table) })
 	m := &geom.Mesh{}
+	n := 0
 	for _, b := range g.bricks {
-		b.first = int32(len(m.V))
+		b.first = int32(n)
+		n += len(b.verts)
+	}
+	m.V = make([]vec, 0, n)
+	for _, b := range g.bricks {
 		m.V = append(m.V, b.verts...)
 	}
-	faces := make([][][3]int32, len(g.bricks))
-	each(len(g.bricks), func(i int) { faces[i] = g.quads(g.bricks[i], table, m.V) })
-	for _, f := range faces {
-		m.F = append(m.F, f...)
-	}
+	faces := make([][][3]int32, len(g.bricks)/brickRun+1)
+	g.runs(func(run int, _ *arena, b *brickOf) { faces[run] = g.quads(faces[run], b, table, m.V) })
+	m.F = slices.Concat(faces...)
 	g.closeUnder(m)
 	return m
 }
 
-// quads makes the two triangles around each crossing edge that starts in b.
-func (g *grid) quads(b *brickOf, table *[256]sheets, v []vec) [][3]int32 {
-	var out [][3]int32
+// quads adds the two triangles around each crossing edge that starts in b.
+func (g *grid) quads(out [][3]int32, b *brickOf, table *[256]sheets, v []vec) [][3]int32 {
 	// The four cells around an edge, counter-clockwise seen from its upper end,
 	// as bits of the two other axes taken in cyclic order, and the place of the
 	// edge in that cell.

@@ -2,7 +2,6 @@ package figure
 
 import (
 	"math"
-	"slices"
 
 	"facings/internal/geom"
 )
@@ -28,6 +27,7 @@ type node interface {
 type where struct {
 	c         vec
 	r, lo, hi float64
+	mem       *arena
 }
 
 // reached reports whether a solid that is d from the middle may have distances
@@ -140,7 +140,7 @@ func (b *blend) prune(w where) (node, float64) {
 	if n == 1 {
 		return kept[0], all
 	}
-	return &blend{b.k, slices.Clone(kept[:n]), w.c, slices.Clone(ds[:n])}, all
+	return w.mem.blend(b.k, kept[:n], w.c, ds[:n]), all
 }
 
 // cut is the common part of a and b, rounded by k.
@@ -181,7 +181,7 @@ func (c *cut) prune(w where) (node, float64) {
 	case a == c.a && b == c.b:
 		return c, d
 	}
-	return &cut{c.k, a, b}, d
+	return w.mem.cut(c.k, a, b), d
 }
 
 // offset grows a solid by t (shrinks it where t is negative).
@@ -223,7 +223,7 @@ func (z *zoomed) dist(p vec) float64 {
 }
 
 func (z *zoomed) prune(w where) (node, float64) {
-	inner := where{z.c.Add(w.c.Sub(z.c).Mul(1 / z.k)), w.r / z.k, w.lo / z.k, w.hi / z.k}
+	inner := where{z.c.Add(w.c.Sub(z.c).Mul(1 / z.k)), w.r / z.k, w.lo / z.k, w.hi / z.k, w.mem}
 	n, d := z.n.prune(inner)
 	return wrap(z, n, z.n, func() node { return &zoomed{n, z.c, z.k} }), z.k * d
 }
@@ -406,8 +406,9 @@ func (s *scene) prune(w where) *scene {
 		k = max(k, s.parts[i].k)
 	}
 	inner := w.grown(0, 0, 2*k)
-	out := &scene{parts: make([]part, 0, 4), far: w.hi + 3*k, c: w.c, pruned: true}
-	ds := make([]float64, 0, 16)
+	parts := w.mem.room(len(s.parts))
+	var dists [16]float64
+	ds := dists[:0]
 	least := math.Inf(1)
 	away := s.away(w.c)
 	for _, p := range s.parts {
@@ -418,22 +419,21 @@ func (s *scene) prune(w where) *scene {
 		switch {
 		case n != nil:
 			p.n, p.from = n, d
-			out.parts, ds = append(out.parts, p), append(ds, d)
+			parts, ds = append(parts, p), append(ds, d)
 			least = min(least, d)
 		case d < w.lo: // deep inside a part: that is enough
-			return &scene{parts: []part{p}}
+			return w.mem.scene(scene{}, append(parts[:0], p))
 		}
 	}
 	most := least + 2*lipschitz*w.r + k
 	n := 0
-	for i := range out.parts {
+	for i := range parts {
 		if ds[i] <= most {
-			out.parts[n] = out.parts[i]
+			parts[n] = parts[i]
 			n++
 		}
 	}
-	out.parts = out.parts[:n]
-	return out
+	return w.mem.scene(scene{far: w.hi + 3*k, c: w.c, pruned: true}, parts[:n])
 }
 
 // normal returns the unit gradient of the distance at p, from four probes e

@@ -58,13 +58,14 @@ func (g *grid) label(m *geom.Mesh, next [][3]int32) {
 
 // chunks runs f(0..n-1) on all processors in runs long enough to be worth it.
 func (g *grid) chunks(n int, f func(i int)) {
-	const run = 1024
-	each((n+run-1)/run, func(c int) {
-		for i := c * run; i < min(n, (c+1)*run); i++ {
+	each((n+chunkRun-1)/chunkRun, func(c int) {
+		for i := c * chunkRun; i < min(n, (c+1)*chunkRun); i++ {
 			f(i)
 		}
 	})
 }
+
+const chunkRun = 1024
 
 // mixed marks a vertex on a border; no area has this number.
 const mixed = geom.MaxLabels - 1
@@ -73,12 +74,11 @@ const mixed = geom.MaxLabels - 1
 // end to where the area changes.
 func (g *grid) snap(m *geom.Mesh, of []uint16, id map[string]uint16) {
 	type change struct {
-		v    int32
-		d    float64
-		to   vec
-		okay bool
+		v  int32
+		d  float64
+		to vec
 	}
-	found := make([][3]change, len(m.F))
+	found := make([][]change, len(m.F)/chunkRun+1)
 	g.chunks(len(m.F), func(i int) {
 		f := m.F[i]
 		for k := range 3 {
@@ -101,15 +101,12 @@ func (g *grid) snap(m *geom.Mesh, of []uint16, id map[string]uint16) {
 			if t > 0.5 {
 				t, v = 1-t, b
 			}
-			found[i][k] = change{v, t * l, p, true}
+			found[i/chunkRun] = append(found[i/chunkRun], change{v, t * l, p})
 		}
 	})
 	best := make(map[int32]change)
-	for i := range found {
-		for _, c := range found[i] {
-			if !c.okay {
-				continue
-			}
+	for _, list := range found {
+		for _, c := range list {
 			if was, ok := best[c.v]; !ok || c.d < was.d {
 				best[c.v] = c
 			}

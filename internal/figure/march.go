@@ -3,7 +3,6 @@ package figure
 import (
 	"math"
 	"runtime"
-	"slices"
 	"sync"
 	"sync/atomic"
 )
@@ -34,6 +33,7 @@ type grid struct {
 	fall       *scene  // the whole scene, for points far from any brick
 	under      under
 	underTop   int    // the first layer of cells that is not near the underside
+	mem        arena  // of what is found after the search
 	baseIn     []bool // whether the base's middle is inside at a layer of corners
 }
 
@@ -131,7 +131,7 @@ func (g *grid) sample() {
 	found := make([][]*brickOf, len(roots))
 	each(len(roots), func(i int) {
 		r := roots[i]
-		g.search(g.fall, r.x, r.y, r.z, rootCells, &found[i])
+		g.search(&arena{}, g.fall, r.x, r.y, r.z, rootCells, &found[i])
 	})
 	for _, list := range found {
 		for _, b := range list {
@@ -141,7 +141,7 @@ func (g *grid) sample() {
 	g.complete()
 }
 
-func (g *grid) search(s *scene, x, y, z, size int, out *[]*brickOf) {
+func (g *grid) search(mem *arena, s *scene, x, y, z, size int, out *[]*brickOf) {
 	mid, r := g.ball(x, y, z, size)
 	reach := lipschitz * r
 	if d := s.dist(mid); math.Abs(d) > reach {
@@ -155,16 +155,16 @@ func (g *grid) search(s *scene, x, y, z, size int, out *[]*brickOf) {
 			g.passOver(x, y, z)
 			return
 		}
-		*out = append(*out, g.measure(s, x, y, z))
+		*out = append(*out, g.measure(mem, s, x, y, z))
 		return
 	}
 	half := lipschitz * (r/2 + 0.15*g.h*lensSlope) // what is asked of its parts
-	s = s.prune(where{mid, r, -half, half})
+	s = s.prune(where{mid, r, -half, half, mem})
 	h := size / 2
 	for k := 0; k < size; k += h {
 		for j := 0; j < size; j += h {
 			for i := 0; i < size; i += h {
-				g.search(s, x+i, y+j, z+k, h, out)
+				g.search(mem, s, x+i, y+j, z+k, h, out)
 			}
 		}
 	}
@@ -180,7 +180,7 @@ func (g *grid) ball(x, y, z, size int) (middle vec, r float64) {
 }
 
 // measure makes a brick and asks for the distance at its corners.
-func (g *grid) measure(s *scene, x, y, z int) *brickOf {
+func (g *grid) measure(mem *arena, s *scene, x, y, z int) *brickOf {
 	for k := range brickCells {
 		for j := range brickCells {
 			for i := range brickCells {
@@ -192,19 +192,21 @@ func (g *grid) measure(s *scene, x, y, z int) *brickOf {
 			}
 		}
 	}
-	return &brickOf{x: x, y: y, z: z, sc: s}
+	b := &take(&mem.bricks, 1)[0]
+	b.x, b.y, b.z, b.sc = x, y, z, s
+	return b
 }
 
 // narrow leaves in a brick's scene what matters in the brick. It pays only where
 // the surface comes through, which is in fewer than half of the bricks.
-func (g *grid) narrow(b *brickOf) {
-	b.sc = g.within(b.sc, b.x, b.y, b.z)
+func (g *grid) narrow(mem *arena, b *brickOf) {
+	b.sc = g.within(mem, b.sc, b.x, b.y, b.z)
 }
 
 // within is what of a scene matters in a brick.
-func (g *grid) within(s *scene, x, y, z int) *scene {
+func (g *grid) within(mem *arena, s *scene, x, y, z int) *scene {
 	mid, r := g.ball(x, y, z, brickCells)
-	return s.prune(where{mid, r, -0.5 * g.h, 0.5 * g.h})
+	return s.prune(where{mid, r, -0.5 * g.h, 0.5 * g.h, mem})
 }
 
 func (g *grid) enter(b *brickOf) {
@@ -259,7 +261,7 @@ func (g *grid) want(x, y, z int) {
 		}
 		cx, cy, cz = cx/brickCells*brickCells, cy/brickCells*brickCells, cz/brickCells*brickCells
 		if !g.hidden(cx, cy, cz) {
-			g.enter(g.measure(g.within(g.fall, cx, cy, cz), cx, cy, cz))
+			g.enter(g.measure(&g.mem, g.within(&g.mem, g.fall, cx, cy, cz), cx, cy, cz))
 		}
 	}
 }
@@ -276,7 +278,7 @@ func (g *grid) fill(x, y, z, size int) {
 
 // crossings finds, for the edges that start in brick b, where the surface cuts
 // them and its normal there.
-func (g *grid) crossings(b *brickOf) {
+func (g *grid) crossings(mem *arena, b *brickOf) {
 	next := [3][3]int{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}
 	var found [inBrick * 3]crossing
 	n := 0
@@ -290,7 +292,7 @@ func (g *grid) crossings(b *brickOf) {
 				continue
 			}
 			if n == 0 {
-				g.narrow(b)
+				g.narrow(mem, b)
 			}
 			p := cutPoint(b.sc, g.point(x, y, z), g.point(x+next[a][0], y+next[a][1], z+next[a][2]), float64(v0), float64(v1))
 			found[n] = crossing{p, b.sc.normal(p, 0.05*g.h)}
@@ -298,7 +300,7 @@ func (g *grid) crossings(b *brickOf) {
 			b.edge[at*3+a] = int8(n)
 		}
 	}
-	b.cross = slices.Clone(found[:n])
+	b.cross = kept(&mem.cross, found[:n])
 }
 
 // cellAt is the cell with a number in the brick.

@@ -33,7 +33,7 @@ func TestPruneKeepsWhatMatters(t *testing.T) {
 			for range 8 { // towards the surface
 				c = c.Sub(s.normal(c, 0.01).Mul(0.9 * s.dist(c)))
 			}
-			w := where{around(c, 1), 0.2 + 1.5*r.Float64(), -0.3, 0.3}
+			w := where{around(c, 1), 0.2 + 1.5*r.Float64(), -0.3, 0.3, &arena{}}
 			if d := s.dist(w.c); math.Abs(d) > lipschitz*w.r {
 				continue
 			}

@@ -127,3 +127,15 @@ func (s *shot) onLevel(x, y, z float64) (geom.Vec3, bool) {
 	}
 	return from.Add(ahead.Mul(t)), true
 }
+
+// rowOnLevel is, in parallel projection, where the points at height z lie that are
+// seen along a row of pixels: at from + x·step. It is false in perspective, and
+// where onLevel is.
+func (s *shot) rowOnLevel(y, z float64) (from, step geom.Vec3, ok bool) {
+	if !math.IsInf(s.distance, 1) {
+		return from, step, false
+	}
+	a, ok := s.onLevel(0, y, z)
+	b, _ := s.onLevel(1, y, z)
+	return a, b.Sub(a), ok
+}

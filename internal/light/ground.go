@@ -69,27 +69,39 @@ func smoothGrid(v []float64, n int) []float64 {
 
 func luminance(c colour.Linear) float64 { return 0.2126*c.R + 0.7152*c.G + 0.0722*c.B }
 
-// drawGround lays the shadow on the ground: black, as opaque as the ground is
-// shaded, so that it is a shadow over any paper. It fades towards the picture's
-// edges, so that none is cut off.
-func (st *Stage) drawGround(img *Image) {
+// drawGround tells how opaque the shadow on the ground is at each pixel; none
+// without a ground. The shadow is black, so that it is one over any paper, and
+// fades towards the picture's edges, so that none is cut off. It takes the memory
+// of out.
+func (st *Stage) drawGround(out []float32) []float32 {
+	if st.ground == nil {
+		return out[:0]
+	}
 	box := st.ground.Bounds()
 	scale := groundCells / box.Size().X
-	w, h := float64(img.W), float64(img.H)
+	wide, high := st.scene.Width, st.scene.Height
+	w, h := float64(wide), float64(high)
 	rim := 0.08 * min(w, h)
-	for y := range img.H {
-		for x := range img.W {
-			px, py := float64(x)+0.5, float64(y)+0.5
-			p, ok := st.shot.onLevel(px, py, box.Min.Z)
+	out = cleared(out, wide*high)
+	for y := range high {
+		py := float64(y) + 0.5
+		from, step, ok := st.shot.rowOnLevel(py, box.Min.Z)
+		for x := range wide {
+			px := float64(x) + 0.5
+			p := from.Add(step.Mul(px))
 			if !ok {
-				continue
+				var seen bool
+				if p, seen = st.shot.onLevel(px, py, box.Min.Z); !seen {
+					continue
+				}
 			}
 			dark := gridAt(st.shade, groundCells+1, (p.X-box.Min.X)*scale, (p.Y-box.Min.Y)*scale)
 			if dark > 0 {
-				img.blend(x, y, colour.Linear{}, 0.75*dark*min(min(px, w-px, py, h-py)/rim, 1))
+				out[y*wide+x] = float32(0.75 * dark * min(min(px, w-px, py, h-py)/rim, 1))
 			}
 		}
 	}
+	return out
 }
 
 // gridAt blends between the values of a square grid of n × n at (x, y), counted

@@ -18,9 +18,10 @@ func dim(c colour.Linear) colour.Linear {
 // slivers are taken off the coverage of what is under way: bits so small beside
 // the largest that their outline would be all there is to see, such as a glimpse
 // of a base's far rim behind a hoof.
-func slivers(active []float64, w, h int) {
-	const few, share = 40, 1.0 / 100  // pixels, and of the largest bit
-	bit := make([]int32, len(active)) // number of the bit that a pixel belongs to
+func (e *Easel) slivers(active []float64, w, h int) {
+	const few, share = 40, 1.0 / 100 // pixels, and of the largest bit
+	e.bits = cleared(e.bits, len(active))
+	bit := e.bits // number of the bit that a pixel belongs to
 	var sizes []float64
 	var open []int
 	for i := range active {
@@ -58,12 +59,16 @@ func slivers(active []float64, w, h int) {
 
 // outline draws a double line around the area whose coverage of each pixel is
 // given: black against it, white outside, so that it stands out from any ground.
-func outline(img *Image, active []float64) {
-	slivers(active, img.W, img.H)
+func (e *Easel) outline(img *Image, active []float64) {
+	e.slivers(active, img.W, img.H)
 	width := max(2, img.H/400)
-	inner := spreadMax(active, img.W, img.H, width)
-	outer := spreadMax(active, img.W, img.H, 2*width)
+	e.spread[0] = spreadMax(e.spread[0], active, img.W, img.H, width)
+	e.spread[1] = spreadMax(e.spread[1], active, img.W, img.H, 2*width)
+	inner, outer := e.spread[0], e.spread[1]
 	for i, cover := range active {
+		if outer[i] == cover {
+			continue // far from any rim
+		}
 		white, black := outer[i]-inner[i], inner[i]-cover
 		if white > 0 {
 			img.blend(i%img.W, i/img.W, colour.Linear{R: white, G: white, B: white}, white)
@@ -74,12 +79,13 @@ func outline(img *Image, active []float64) {
 	}
 }
 
-// spreadMax returns the largest value within radius pixels of each, over a disc.
+// spreadMax returns the largest value within radius pixels of each, over a disc,
+// in the memory of out.
 //
 // Only values that some neighbour does not reach need spreading: from any other
 // a step towards the place asked about stays within the disc and loses nothing.
-func spreadMax(v []float64, w, h, radius int) []float64 {
-	out := append([]float64(nil), v...)
+func spreadMax(out, v []float64, w, h, radius int) []float64 {
+	out = append(out[:0], v...)
 	var disc [][2]int
 	for dy := -radius; dy <= radius; dy++ {
 		for dx := -radius; dx <= radius; dx++ {

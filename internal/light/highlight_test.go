@@ -21,7 +21,7 @@ func TestSlivers(t *testing.T) {
 	fill(big, 64, 20, 70, 30) // 60
 	want := slices.Clone(big)
 	fill(big, 75, 5, 77, 7) // 4
-	slivers(big, w, h)
+	new(Easel).slivers(big, w, h)
 	if !slices.Equal(big, want) {
 		t.Error("of three bits under way, the smallest and no other is to go")
 	}
@@ -30,7 +30,7 @@ func TestSlivers(t *testing.T) {
 		fill(small, 10*i, 10, 10*i+2, 12)
 	}
 	want = slices.Clone(small)
-	slivers(small, w, h)
+	new(Easel).slivers(small, w, h)
 	if !slices.Equal(small, want) {
 		t.Error("buttons are taken for slivers")
 	}

@@ -50,7 +50,7 @@ func (m *Image) Draw(src *Image, x, y int) {
 // coder turns linear values into sRGB codes.
 type coder struct {
 	steps [255]float64 // the linear values half-way between codes: the code of a value is the number of steps below it
-	first [1024]uint8  // the code of i/1024
+	first [4096]uint8  // the code of i/4096
 }
 
 func newCoder() *coder {
@@ -61,7 +61,7 @@ func newCoder() *coder {
 	}
 	code := 0
 	for i := range c.first {
-		for code < 255 && c.steps[code] < float64(i)/1024 {
+		for code < 255 && c.steps[code] < float64(i)/4096 {
 			code++
 		}
 		c.first[i] = uint8(code)
@@ -76,7 +76,7 @@ func (c *coder) code(v float64) uint8 {
 	if v >= 1 {
 		return 255
 	}
-	code := c.first[int(v*1024)]
+	code := c.first[int(v*4096)]
 	for code < 255 && c.steps[code] < v {
 		code++
 	}
@@ -96,7 +96,9 @@ func (m *Image) NRGBA() *image.NRGBA {
 		if a <= 0 {
 			continue
 		}
-		c = scaleRGB(c, 1/a)
+		if a != 1 {
+			c = scaleRGB(c, 1/a)
+		}
 		out.Pix[4*i] = table.code(c.R)
 		out.Pix[4*i+1] = table.code(c.G)
 		out.Pix[4*i+2] = table.code(c.B)

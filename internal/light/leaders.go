@@ -128,18 +128,17 @@ func (b *sampleGrid) anchors(w, h int) map[uint16][2]float64 {
 		}
 	}
 	depth := rimDistance(label, w, h)
-	best := map[uint16]int{}
+	best := make([]int, max(1, len(b.m.Labels))) // pixel + 1
 	for i, l := range label {
-		if l < 0 {
-			continue
-		}
-		if k, ok := best[uint16(l)]; !ok || depth[i] > depth[k] {
-			best[uint16(l)] = i
+		if l >= 0 && (best[l] == 0 || depth[i] > depth[best[l]-1]) {
+			best[l] = i + 1
 		}
 	}
-	out := make(map[uint16][2]float64, len(best))
+	out := map[uint16][2]float64{}
 	for l, i := range best {
-		out[l] = [2]float64{float64(i%w) + 0.5, float64(i/w) + 0.5}
+		if i--; i >= 0 {
+			out[uint16(l)] = [2]float64{float64(i%w) + 0.5, float64(i/w) + 0.5}
+		}
 	}
 	return out
 }

@@ -193,13 +193,14 @@ func (b *sampleGrid) paint(d *Drawing) *Image {
 	const share = 1.0 / (lineScale * lineScale)
 	for to := range img.Pix {
 		corner := to/d.Width*lineScale*b.w + to%d.Width*lineScale
+		if f, plain := b.plain(ink, corner); plain {
+			img.Pix[to], img.A[to] = b.flat(d, f), 1
+			continue
+		}
 		var sum colour.Linear
 		for k := range lineScale * lineScale {
 			i := corner + k/lineScale*b.w + k%lineScale
-			c := d.Paper
-			if f := b.face[i]; f >= 0 && int(b.m.FaceLabel(int(f))) < len(d.Fill) {
-				c = d.Fill[b.m.FaceLabel(int(f))]
-			}
+			c := b.flat(d, b.face[i])
 			if ink[i] != noLine {
 				c = mixRGB(c, d.Ink, darkness(ink[i]))
 			}
@@ -208,6 +209,31 @@ func (b *sampleGrid) paint(d *Drawing) *Image {
 		img.Pix[to], img.A[to] = sum, 1
 	}
 	return img
+}
+
+// plain reports whether all samples of a pixel see one face, or none, and no line
+// runs there.
+func (b *sampleGrid) plain(ink []uint8, corner int) (face int32, ok bool) {
+	face = b.face[corner]
+	for k := range lineScale {
+		row := corner + k*b.w
+		for i, f := range b.face[row : row+lineScale] {
+			if f != face || ink[row+i] != noLine {
+				return face, false
+			}
+		}
+	}
+	return face, true
+}
+
+// flat is the colour a face is filled with; below 0 it is paper.
+func (b *sampleGrid) flat(d *Drawing, face int32) colour.Linear {
+	if face >= 0 {
+		if l := int(b.m.FaceLabel(int(face))); l < len(d.Fill) {
+			return d.Fill[l]
+		}
+	}
+	return d.Paper
 }
 
 // darkness of a kind of line.

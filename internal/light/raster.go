@@ -7,10 +7,14 @@ import (
 )
 
 // samples are the eight places in a pixel where coverage is tested, in 1/16 of a
-// pixel from its corner: one in each row and column of an 8 × 8 board.
-var samples = [8][2]float64{{1, 7}, {3, 13}, {5, 3}, {7, 11}, {9, 5}, {11, 15}, {13, 1}, {15, 9}}
+// pixel from its corner: one in each row and column of an 8 × 8 board, each
+// opposite another.
+var samples = [sampleCount][2]float64{{1, 5}, {3, 13}, {5, 9}, {7, 1}, {15, 11}, {13, 3}, {11, 7}, {9, 15}}
 
-const sampleCount = len(samples)
+const (
+	sampleCount = 8
+	opposite    = sampleCount / 2 // how many places on the list its opposite is
+)
 
 // corner is a vertex on the image plane.
 type corner struct{ x, y, near float64 }
@@ -27,14 +31,17 @@ type band struct {
 // bandRows is so few that a band of a usual picture stays in a processor's cache.
 const bandRows = 16
 
-func newBand(width int) *band {
+// ready makes an empty band of a width.
+func (b *band) ready(width int) {
 	n := width * bandRows * sampleCount
-	b := &band{width: width, near: make([]float64, n), face: make([]int32, n)}
+	if cap(b.near) < n {
+		b.near, b.face = make([]float64, n), make([]int32, n)
+	}
+	b.width, b.near, b.face = width, b.near[:n], b.face[:n]
 	for row := range bandRows {
 		b.from[row], b.to[row] = 0, width
 		b.clear(row)
 	}
-	return b
 }
 
 // clear empties a row.
@@ -56,20 +63,14 @@ func edgeOf(p, q corner) edge {
 	return edge{p.y - q.y, q.x - p.x, float64(p.x*q.y) - float64(p.y*q.x)}
 }
 
-// offsets are what an edge's value changes by from a pixel's corner to its
-// samples, with the least and the largest of them.
-func (e edge) offsets() (out [sampleCount]float64, least, most float64) {
-	least, most = math.Inf(1), math.Inf(-1)
-	for s, o := range samples {
-		out[s] = float64(e.a*(o[0]/16)) + float64(e.b*(o[1]/16))
-		if out[s] < least {
-			least = out[s]
-		}
-		if out[s] > most {
-			most = out[s]
-		}
+// offsets are what an edge's value changes by from a pixel's middle to its
+// samples. No change is larger than most.
+func (e edge) offsets() (out [sampleCount]float64, most float64) {
+	for s, o := range samples[:opposite] {
+		d := float64(e.a*((o[0]-8)/16)) + float64(e.b*((o[1]-8)/16))
+		out[s], out[s+opposite] = d, -d
 	}
-	return out, least, most
+	return out, (math.Abs(e.a) + math.Abs(e.b)) * (7.0 / 16)
 }
 
 // draw puts a triangle into the samples where it is nearest. Of two at the same
@@ -90,21 +91,21 @@ func (b *band) draw(face int32, p, q, r corner) {
 		return
 	}
 	ep, eq, er := edgeOf(q, r), edgeOf(r, p), edgeOf(p, q)
-	op, lp, mp := ep.offsets()
-	oq, lq, mq := eq.offsets()
-	or, lr, mr := er.offsets()
+	op, mp := ep.offsets()
+	oq, mq := eq.offsets()
+	or, mr := er.offsets()
 	kp, kq, kr := p.near/det, q.near/det, r.near/det
 	var deeper [sampleCount]float64
 	for s := range deeper {
 		deeper[s] = float64(op[s]*kp) + float64(oq[s]*kq) + float64(or[s]*kr)
 	}
 	for y := y0; y <= y1; y++ {
-		fy := float64(y)
+		fy := float64(y) + 0.5
 		rp, rq, rr := float64(ep.b*fy)+ep.c, float64(eq.b*fy)+eq.c, float64(er.b*fy)+er.c
 		row := y - b.y0
 		b.from[row], b.to[row] = min(b.from[row], x0), max(b.to[row], x1+1)
 		for x := x0; x <= x1; x++ {
-			fx := float64(x)
+			fx := float64(x) + 0.5
 			vp, vq, vr := float64(ep.a*fx)+rp, float64(eq.a*fx)+rq, float64(er.a*fx)+rr
 			if vp+mp < 0 || vq+mq < 0 || vr+mr < 0 {
 				continue // the whole pixel lies beside it
@@ -112,7 +113,7 @@ func (b *band) draw(face int32, p, q, r corner) {
 			at := (row*b.width + x) * sampleCount
 			near, faces := (*[sampleCount]float64)(b.near[at:]), (*[sampleCount]int32)(b.face[at:])
 			depth := float64(vp*kp) + float64(vq*kq) + float64(vr*kr)
-			if vp+lp >= 0 && vq+lq >= 0 && vr+lr >= 0 { // and here it fills the whole pixel
+			if vp-mp >= 0 && vq-mq >= 0 && vr-mr >= 0 { // and here it fills the whole pixel
 				for s := range sampleCount {
 					if n := depth + deeper[s]; n > near[s] {
 						near[s], faces[s] = n, face
@@ -193,8 +194,13 @@ next:
 // raster walks over the picture band by band: it calls visit for each pixel that
 // something covers, always in the same order, with what covers it. Of a solid
 // only the faces that look at the camera are drawn, since no other can be seen.
-func raster(f [][3]int32, corners []corner, width, height int, solid bool, visit func(x, y int, pieces []piece)) {
-	buckets := make([][]int32, (height+bandRows-1)/bandRows)
+func (e *Easel) raster(f [][3]int32, corners []corner, width, height int, solid bool, visit func(x, y int, pieces []piece)) {
+	count := (height + bandRows - 1) / bandRows
+	e.rows = append(e.rows, make([][]int32, max(0, count-len(e.rows)))...)
+	buckets := e.rows[:count]
+	for k := range buckets {
+		buckets[k] = buckets[k][:0]
+	}
 	for i, t := range f {
 		p, q, r := &corners[t[0]], &corners[t[1]], &corners[t[2]]
 		if solid && float64((q.x-p.x)*(r.y-p.y))-float64((q.y-p.y)*(r.x-p.x)) >= 0 {
@@ -209,7 +215,8 @@ func raster(f [][3]int32, corners []corner, width, height int, solid bool, visit
 			buckets[k] = append(buckets[k], int32(i))
 		}
 	}
-	b := newBand(width)
+	b := &e.band
+	b.ready(width)
 	var pieces []piece
 	for k, list := range buckets {
 		if len(list) == 0 {

@@ -25,7 +25,7 @@ func TestRasterIsBruteForce(t *testing.T) {
 		f = append(f, [3]int32{r.Int32N(n), r.Int32N(n), r.Int32N(n)})
 	}
 	seen := map[[2]int][]piece{}
-	raster(f, corners, size, size, false, func(x, y int, pieces []piece) {
+	new(Easel).raster(f, corners, size, size, false, func(x, y int, pieces []piece) {
 		seen[[2]int{x, y}] = append([]piece(nil), pieces...)
 	})
 	asked := 0
@@ -111,7 +111,7 @@ func TestSpreadMax(t *testing.T) {
 			}
 		}
 	}
-	got := spreadMax(v, w, h, radius)
+	got := spreadMax(nil, v, w, h, radius)
 	for y := range h {
 		for x := range w {
 			want := 0.0

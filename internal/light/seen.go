@@ -12,10 +12,19 @@ type Extent struct {
 // Seen tells how much of each label can be seen, by label number, in a picture of
 // so many pixels. A small picture is enough to compare sides.
 func Seen(m *geom.Mesh, c Camera, width, height int) ([]Extent, error) {
+	return seen(m, c, width, height, false)
+}
+
+// Seen is what Seen tells of the stage's mesh.
+func (st *Stage) Seen(c Camera, width, height int) ([]Extent, error) {
+	return seen(st.scene.Mesh, c, width, height, st.solid)
+}
+
+func seen(m *geom.Mesh, c Camera, width, height int, solid bool) ([]Extent, error) {
 	if err := checkSize(m, width*lineScale, height*lineScale); err != nil {
 		return nil, err
 	}
-	b := newSampleGrid(&Drawing{Mesh: m, Camera: c, Width: width, Height: height}, 0, false)
+	b := newSampleGrid(&Drawing{Mesh: m, Camera: c, Width: width, Height: height}, 0, solid)
 	out := make([]Extent, max(1, len(m.Labels)))
 	for i, f := range b.face {
 		if f < 0 {

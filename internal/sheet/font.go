@@ -17,7 +17,8 @@ import (
 type face struct {
 	ttf  []byte
 	font *sfnt.Font
-	em   float64 // units per em
+	em   float64       // units per em
+	wide [1280]float64 // of each letter up to the end of Cyrillic, ems; -1 where it has none
 }
 
 var faces = sync.OnceValue(func() [2]*face {
@@ -28,6 +29,7 @@ var faces = sync.OnceValue(func() [2]*face {
 			panic("the built-in font does not parse: " + err.Error())
 		}
 		out[i] = &face{ttf: ttf, font: f, em: float64(f.UnitsPerEm())}
+		out[i].measure()
 	}
 	return out
 })
@@ -39,8 +41,22 @@ func faceOf(bold bool) *face {
 	return faces()[0]
 }
 
+// measure looks up the letters that most text is made of.
+func (f *face) measure() {
+	var b sfnt.Buffer
+	for r := range f.wide {
+		f.wide[r] = -1
+		if g, err := f.font.GlyphIndex(&b, rune(r)); err == nil && g != 0 {
+			f.wide[r] = f.lookUp(&b, rune(r))
+		}
+	}
+}
+
 // has reports whether the font draws a letter.
 func (f *face) has(r rune) bool {
+	if r >= 0 && int(r) < len(f.wide) {
+		return f.wide[r] >= 0
+	}
 	var b sfnt.Buffer
 	g, err := f.font.GlyphIndex(&b, r)
 	return err == nil && g != 0
@@ -63,6 +79,16 @@ func Printable(s string) string {
 
 // advance is a letter's width in ems.
 func (f *face) advance(b *sfnt.Buffer, r rune) float64 {
+	if r >= 0 && int(r) < len(f.wide) {
+		if w := f.wide[r]; w >= 0 {
+			return w
+		}
+	}
+	return f.lookUp(b, r)
+}
+
+// lookUp asks the font how wide a letter is, in ems.
+func (f *face) lookUp(b *sfnt.Buffer, r rune) float64 {
 	g, err := f.font.GlyphIndex(b, r)
 	if err != nil {
 		return 0
