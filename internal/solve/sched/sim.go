@@ -365,6 +365,13 @@ func (s *sim) place(d *desk, made []int, j int32) bool {
 	if !anyCut && s.placeWhole(d, made, j, rel, windows) {
 		return true
 	}
+	if !anyCut && d.busy && m.class[j] != d.class && windows[d.window].End-d.at <= m.p.Close {
+		// Not finished in this window, so not begun either: the usual end of one.
+		d.window, d.busy = d.window+1, false
+		if s.placeWhole(d, made, j, rel, windows) {
+			return true
+		}
+	}
 	return s.placePieces(d, made, j, windows)
 }
 
