@@ -78,7 +78,7 @@ type schemeRow struct {
 // to figures of that kind.
 func (g *guideMaker) scheme(u *facings.Unit, names []string, body string) []Block {
 	rows, figures := g.schemeRows(u, body)
-	table := Rows{Caption: "Scheme of " + u.Name, Columns: []Column{{"no.", 0.06, true}, {"area", 0.15, false}, {"finish: its coats", 0.36, false}, {"shows", 0.22, false}, {"who", 0.21, false}}}
+	table := Rows{Caption: "Scheme of " + u.Name, Columns: []Column{{"no.", 0.045, true}, {"area", 0.145, false}, {"finish and its coats", 0.41, false}, {"shows", 0.19, false}, {"who", 0.21, false}}}
 	var notes []Block
 	noted := map[string]bool{}
 	last := ""

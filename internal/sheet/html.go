@@ -30,7 +30,9 @@ func (g *Guide) WriteHTML(w io.Writer) error {
 			}
 			return ""
 		},
-		"right": func(c []Column, i int) bool { return i < len(c) && c[i].Right },
+		"wide":    func(c Column) template.CSS { return template.CSS(fmt.Sprintf("width:%.1f%%", 100*c.Share)) },
+		"columns": func(g Gallery) template.CSS { return template.CSS(fmt.Sprintf("--columns:%d", max(1, g.Columns))) },
+		"right":   func(c []Column, i int) bool { return i < len(c) && c[i].Right },
 	}).Parse(guidePage)
 	if err != nil {
 		return fmt.Errorf("the guide's page: %w", err)
