@@ -47,8 +47,8 @@ func TickList(b *Bench, paper Paper) *Document {
 func ShoppingList(project string, list *facings.Shopping, paper Paper) *Document {
 	t := &table{title: "Shopping list: " + project, size: 3, wrap: true,
 		subtitle: "Needed: paint that leaves the pot, losses counted in. Pots, cans and bags are whole ones.",
-		columns: []column{{title: "", width: 6, box: true}, {title: "paint or material", width: 42}, {title: "kind", width: 22}, {title: "buy", width: 12, right: true},
-			{title: "needed", width: 20, right: true}, {title: "on the rack", width: 20, right: true}, {title: "short", width: 20, right: true}, {title: "for", width: 0}}}
+		columns: []column{{title: "", width: 6, box: true}, {title: "paint or material", width: 34}, {title: "kind", width: 18}, {title: "buy", width: 10, right: true},
+			{title: "needed", width: 19, right: true}, {title: "on the rack", width: 19, right: true}, {title: "short", width: 18, right: true}, {title: "for", width: 0}}}
 	buy, have := section{heading: "To buy"}, section{heading: "On the rack, and enough"}
 	for _, n := range append(append([]facings.Need{}, list.Paints...), list.Materials...) {
 		row := needRow(n)

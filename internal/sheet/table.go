@@ -116,7 +116,8 @@ func (g *pager) begin() {
 	x := 0.0
 	for i, c := range g.t.columns {
 		if c.right {
-			g.items = append(g.items, rightText(c.title, in.X0+x+c.width-g.t.gap(i), in.Y0+g.y+2.6, 2.6))
+			end := in.X0 + x + c.width - g.t.gap(i)
+			g.items = append(g.items, Text{At: Point{end - TextWidth(c.title, 2.6, true), in.Y0 + g.y + 2.6}, SizeMM: 2.6, Bold: true, Ink: Black, Text: c.title})
 		} else {
 			g.put(x, 2.6, true, c.title)
 		}
