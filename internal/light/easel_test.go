@@ -37,6 +37,7 @@ func stripes(m *geom.Mesh, upper colour.Linear) Paint {
 // painted in another way, or another stage of another size.
 func TestEaselDrawsAsTheStage(t *testing.T) {
 	s := striped()
+	s.ByVertex = true
 	one, err := NewStage(s)
 	if err != nil {
 		t.Fatal(err)
