@@ -14,7 +14,7 @@ type Easel struct {
 	band  band
 	rows  [][]int32 // faces by band
 	// Light at the vertices, with up to two labels each.
-	tags     [][2]uint16 // label + 1
+	tags     [][2]uint32 // label + 1
 	radiance [][2]colour.Linear
 	active   []float64
 	spread   [2][]float64

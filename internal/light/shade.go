@@ -166,7 +166,8 @@ func (r *renderer) eyeAt(f [3]int32, wp, wq, wr float64) geom.Vec3 {
 func (r *renderer) atVertex(v int32, label uint16) colour.Linear {
 	tags, kept := &r.e.tags[v], &r.e.radiance[v]
 	k := 0
-	switch label + 1 {
+	tag := uint32(label) + 1
+	switch tag {
 	case tags[0]:
 		return kept[0]
 	case tags[1]:
@@ -181,7 +182,7 @@ func (r *renderer) atVertex(v int32, label uint16) colour.Linear {
 		}
 		return values[v]
 	}
-	tags[k] = label + 1
+	tags[k] = tag
 	kept[k] = r.shade(label, ramp(r.looks[label].Ramp, at(r.p.Exposure, 1)), at(r.p.Recess, 0),
 		spotlight{r.normals[v], r.shot.back, r.light.sky[v], r.light.open[v], r.light.lamp[v], false})
 	return kept[k]
