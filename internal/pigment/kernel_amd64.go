@@ -5,44 +5,45 @@ import "golang.org/x/sys/cpu"
 // eightAtOnce is whether the processor works on eight numbers at once.
 var eightAtOnce = cpu.X86.HasAVX2 && cpu.X86.HasFMA
 
-func bounds8(t *table, base, b *box, share float32, out *eachRun) (low, high float32) {
+func bound8(v *scene, p, q, r *limits, shares [][3]float32, out *plane) {
 	if eightAtOnce {
-		return boundsAVX2(t, base, b, share, out)
-	}
-	return boundsGeneric(t, base, b, share, out)
-}
-
-func pack8(t *table, base *box, p *pack, share float32, runs int32, accept [2]float32, out *packRuns) (open uint32) {
-	if eightAtOnce {
-		return packAVX2(t, base, p, share, runs, accept[0], accept[1], out)
-	}
-	return packGeneric(t, base, p, share, runs, accept, out)
-}
-
-func sift8(v *sieve, bands []sight, base []film1, films []film8) (passed uint32) {
-	if eightAtOnce {
-		return siftAVX2(v, &base[0], &films[0])
-	}
-	return siftGeneric(v, bands, base, films)
-}
-
-// blend sets out to a·p + b·q.
-func (out *box) blend(p, q *box, a, b float32) {
-	if eightAtOnce {
-		blendAVX2(out, p, q, a, b)
+		boundAVX2(v, p, q, r, &shares[0], len(shares), out)
 		return
 	}
-	blendGeneric(out, p, q, a, b)
+	boundGeneric(v, p, q, r, shares, out)
+}
+
+func score8(p *plane, b *octet, first, end int, out *scores, ends *span) {
+	if eightAtOnce {
+		scoreAVX2(p, b, first, end, out, ends)
+		return
+	}
+	scoreGeneric(p, b, first, end, out, ends)
+}
+
+func sift8(rows [][lobeCount]float32, s *scores, share float32, limits *span, out []uint8) {
+	if eightAtOnce {
+		siftAVX2(&rows[0], len(rows), s, share, limits, &out[:len(rows)][0])
+		return
+	}
+	siftGeneric(rows, s, share, limits, out)
+}
+
+func show8(v *view, p, q, r *spectrum, x *[3]float32) [lobeCount]float32 {
+	if eightAtOnce {
+		return showAVX2(v, p, q, r, x)
+	}
+	return showGeneric(v, p, q, r, x)
 }
 
 //go:noescape
-func blendAVX2(out, p, q *box, a, b float32)
+func boundAVX2(v *scene, p, q, r *limits, shares *[3]float32, count int, out *plane)
 
 //go:noescape
-func boundsAVX2(t *table, base, b *box, share float32, out *eachRun) (low, high float32)
+func scoreAVX2(p *plane, b *octet, first, end int, out *scores, ends *span)
 
 //go:noescape
-func packAVX2(t *table, base *box, p *pack, share float32, runs int32, least, most float32, out *packRuns) (open uint32)
+func siftAVX2(rows *[lobeCount]float32, count int, s *scores, share float32, limits *span, out *uint8)
 
 //go:noescape
-func siftAVX2(v *sieve, base *film1, films *film8) (passed uint32)
+func showAVX2(v *view, p, q, r *spectrum, x *[3]float32) (out [lobeCount]float32)

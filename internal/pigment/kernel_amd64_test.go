@@ -3,7 +3,6 @@ package pigment
 import (
 	"math"
 	"math/rand/v2"
-	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -17,89 +16,76 @@ func TestEightAtOnceIsTheSame(t *testing.T) {
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 11))
-		var rack []KS
-		for range 3 + r.IntN(6) {
-			rack = append(rack, randomPaint(r))
-		}
-		s := newSearch(rack, randomQuery(r))
-		s.begin()
-		s.prepare()
+		s := someSearch(r, 3+r.IntN(20))
+		s.roots()
+		const bits = 1e-5
 		same := func(what string, a, b float32) {
-			if math.Abs(float64(a-b)) > 4e-6 {
+			if math.Abs(float64(a-b)) > bits {
 				t.Fatalf("%s: %v and %v", what, a, b)
 			}
 		}
-		a, b, share := r.Float32(), r.Float32(), r.Float32()
-		for _, l := range s.lobes {
-			var base, plainBase box
-			base.blend(&l.boxes[0], &l.boxes[1], a, b)
-			blendGeneric(&plainBase, &l.boxes[0], &l.boxes[1], a, b)
-			for i := range base {
-				for j := range base[i] {
-					if off := math.Abs(float64(base[i][j] - plainBase[i][j])); off > 1e-6*float64(plainBase[i][j]) {
-						t.Fatalf("blended %v and %v", base[i][j], plainBase[i][j])
-					}
+		for range 20 {
+			some := func() *limits { return &s.clusters[r.IntN(len(s.clusters))].limits }
+			a, b, c := some(), some(), some()
+			x := s.ratios[r.IntN(len(s.ratios))].shares
+			var fast, plain plane
+			boundAVX2(&s.scene, a, b, c, &x[0], len(x), &fast)
+			boundGeneric(&s.scene, a, b, c, x, &plain)
+			for i := range stretches {
+				// A slope counts times K and S, of which a mix has no more than this.
+				var k, sc float32
+				for _, y := range x {
+					k = max(k, y[0]*a[1][i]+y[1]*b[1][i]+y[2]*c[1][i])
+					sc = max(sc, y[0]*a[3][i]+y[1]*b[3][i]+y[2]*c[3][i])
+				}
+				// Any slope is right, since low and high go by it.
+				same("slope in K", k*fast.k[i]/10, k*plain.k[i]/10)
+				same("slope in S", sc*fast.s[i]/10, sc*plain.s[i]/10)
+			}
+			for l := range lobeCount {
+				same("low", fast.low[l], plain.low[l])
+				same("high", fast.high[l], plain.high[l])
+			}
+			var u, v scores
+			var uEnds, vEnds span
+			first := r.IntN(abreast)
+			end := first + 1 + r.IntN(abreast-first)
+			for i := range plain.k { // not too large, whatever the paints
+				plain.k[i], plain.s[i] = r.Float32()/1000, -r.Float32()/1000
+			}
+			scoreAVX2(&plain, &s.octets[0], first, end, &u, &uEnds)
+			scoreGeneric(&plain, &s.octets[0], first, end, &v, &vEnds)
+			for l := range u {
+				for n := range u[l] {
+					same("score", u[l][n], v[l][n])
+				}
+				same("least score", uEnds[0][l], vEnds[0][l])
+				same("most score", uEnds[1][l], vEnds[1][l])
+			}
+			film := func() *spectrum { return &s.films[r.IntN(len(s.films))] }
+			p, q, o := film(), film(), film()
+			m, n := showAVX2(&s.view, p, q, o, &x[0]), showGeneric(&s.view, p, q, o, &x[0])
+			for l := range m {
+				same("shown", m[l], n[l])
+			}
+			rows := make([][lobeCount]float32, 1+r.IntN(9))
+			for i := range rows {
+				for l := range rows[i] {
+					rows[i][l] = r.Float32()
 				}
 			}
-			var each, plain eachRun
-			low, high := boundsAVX2(&l.table, &base, &l.boxes[2], share, &each)
-			wantLow, wantHigh := boundsGeneric(&l.table, &base, &l.boxes[2], share, &plain)
-			same("low", low, wantLow)
-			same("high", high, wantHigh)
-			for i := range abreast {
-				same("least of a run", each[0][i], plain[0][i])
-				same("most of a run", each[1][i], plain[1][i])
-			}
-			var p pack
-			for n := range abreast {
-				p.put(n, &l.boxes[n%len(rack)])
-			}
-			var runs, plainRuns packRuns
-			middle := (low + high) / 2
-			for _, accept := range [][2]float32{{-9, 9}, {middle, 9}, {-9, middle}} {
-				count := int32(len(l.runs))
-				open := packAVX2(&l.table, &base, &p, share, count, accept[0], accept[1], &runs)
-				want := packGeneric(&l.table, &base, &p, share, count, accept, &plainRuns)
-				for n := range abreast {
-					var each eachRun
-					low, high := boundsGeneric(&l.table, &base, &l.boxes[n%len(rack)], share, &each)
-					edge := min(math.Abs(float64(high-accept[0])), math.Abs(float64(low-accept[1])))
-					if (open^want)>>n&1 != 0 && edge > 4e-6 {
-						t.Fatalf("of eight boxes %b are open, plainly %b", open, want)
-					}
-					if got := high >= accept[0] && low <= accept[1]; got != (want>>n&1 != 0) && edge > 4e-6 {
-						t.Fatalf("box %d alone: open %v, among eight %b", n, got, want)
-					}
-					for i := range l.runs {
-						for side := range 2 {
-							same("run of a box", runs[i][side][n], plainRuns[i][side][n])
-							same("run of a box alone", each[side][i], plainRuns[i][side][n])
-						}
-					}
+			for l := range v {
+				for n := range v[l] {
+					v[l][n] = r.Float32()
 				}
 			}
-			// Limits that let some pass, but none nearly.
-			for _, n := range l.division.groups {
-				v := l.sieve
-				v.share = share
-				films := n.films[slices.Index(s.lobes, l)]
-				for i := range v.limits {
-					v.limits[i] = [2]float32{-9, 9}
-				}
-				if got := siftAVX2(&v, &l.films[0][0], &films[0]); got != 255 {
-					t.Fatalf("only %b pass", got)
-				}
-				sums := v.sums
-				if got := siftGeneric(&v, l.sights, l.films[0], films); got != 255 {
-					t.Fatalf("only %b pass, plainly", got)
-				}
-				for i := range sums {
-					same("sum", sums[i], v.sums[i])
-				}
-				v.limits[r.IntN(int(v.runs))] = [2]float32{r.Float32() - 0.3, 0.5}
-				fast := siftAVX2(&v, &l.films[0][0], &films[0])
-				if got := siftGeneric(&v, l.sights, l.films[0], films); got != fast {
-					t.Fatalf("%b pass, plainly %b", fast, got)
+			limits := span{{0.3, 0.3, 0.3, 0.3}, {1.1, 1.1, 1.1, 1.1}}
+			out, want := make([]uint8, len(rows)), make([]uint8, len(rows))
+			siftAVX2(&rows[0], len(rows), &v, 0.5, &limits, &out[0])
+			siftGeneric(rows, &v, 0.5, &limits, want)
+			for i := range rows {
+				if out[i] != want[i] {
+					t.Fatalf("row %d: %b pass, plainly %b", i, out[i], want[i])
 				}
 			}
 		}

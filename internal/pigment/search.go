@@ -82,42 +82,55 @@ func Best(ctx context.Context, rack []KS, q Query) (Recipe, error) {
 	return *s.best.Load(), ctx.Err()
 }
 
-// everywhere searches all mixes of more than one paint.
+// seeds is about how many nodes workers share out.
+const seeds = 512
+
+// everywhere searches all mixes of more than one paint: breadth first until there
+// are nodes enough for all workers, then those first whose middle is nearest.
 func (s *search) everywhere(ctx context.Context) {
-	for i := range s.rack {
-		s.waiting = append(s.waiting, i)
+	first := newWorker(s)
+	first.todo = s.roots()
+	for len(first.todo) > 0 && len(first.todo) < seeds && ctx.Err() == nil {
+		n := first.todo[0]
+		first.todo = first.todo[1:]
+		first.visit(n)
 	}
-	workers := min(runtime.GOMAXPROCS(0), len(s.rack))
+	todo := first.nearestFirst()
+	var taken atomic.Int64
 	var wg sync.WaitGroup
-	for range workers {
+	for range runtime.GOMAXPROCS(0) {
 		wg.Go(func() {
 			w := newWorker(s)
 			for ctx.Err() == nil {
-				i, rest := s.next()
-				if i < 0 {
+				n := int(taken.Add(1)) - 1
+				if n >= len(todo) {
 					return
 				}
-				w.from(i, rest)
+				w.run(ctx, todo[n])
 			}
 		})
 	}
 	wg.Wait()
 }
 
-// search is what all workers share; only best, region and waiting change.
+// search is what all workers share; only best and region change.
 type search struct {
-	query  Query
-	rack   []KS
-	target colour.Target
-	rows   [][Bands]film1 // of each paint, for the setting's thickness
-	lobes  []*lobe
-	frame  *frame
-	region atomic.Pointer[region]
-	closer sync.Mutex // held while a region is made
-	best   atomic.Pointer[Recipe]
-
-	choosing sync.Mutex
-	waiting  []int // paints that next has not returned
+	query    Query
+	rack     []KS
+	target   colour.Target
+	lobes    [lobeCount]lobe
+	frame    *frame
+	scene    scene
+	view     view
+	order    []int      // the paints, so that those of each cluster follow one another
+	octets   []octet    // of eight paints in that order, and one of none
+	films    []spectrum // of each paint in that order, and one of none
+	clusters []cluster  // the first is of all
+	none     int32      // the cluster of no paint
+	ratios   []ratios
+	region   atomic.Pointer[region]
+	closer   sync.Mutex // held while a region is made
+	best     atomic.Pointer[Recipe]
 }
 
 func newSearch(rack []KS, q Query) *search {
@@ -126,41 +139,9 @@ func newSearch(rack []KS, q Query) *search {
 
 // prepare works out what the bounds need.
 func (s *search) prepare() {
-	x := s.query.Setting.Thickness
-	s.rows = make([][Bands]film1, len(s.rack))
-	for i := range s.rack {
-		for b := range Bands {
-			s.rows[i][b] = film1{float32(s.rack[i].K[b] * x), float32(s.rack[i].S[b] * x)}
-		}
-	}
-	s.lobes = newLobes(s)
-	for _, l := range s.lobes {
-		l.lay(s)
-	}
-	for i, l := range s.lobes {
-		l.division = newDivision(s.lobes, i, s.rows)
-	}
-}
-
-// next returns a paint that was not returned yet, one of the best mix so far if it
-// can, and all others that were not, in their order; -1 if there is none. What
-// mixes well with the paints of a good mix comes to light early, and less of the
-// rest is worth a look.
-func (s *search) next() (paint int, rest []int) {
-	s.choosing.Lock()
-	defer s.choosing.Unlock()
-	if len(s.waiting) == 0 {
-		return -1, nil
-	}
-	at := 0
-	for _, p := range s.best.Load().Paints {
-		if n, there := slices.BinarySearch(s.waiting, p); there {
-			at = n
-		}
-	}
-	paint = s.waiting[at]
-	s.waiting = slices.Delete(slices.Clone(s.waiting), at, at+1) // others still read the old one
-	return paint, s.waiting
+	s.look()
+	s.set()
+	s.grow()
 }
 
 // limit is within what distance a mix is still of use. One within half a step of

@@ -36,6 +36,10 @@ const (
 	finest = 7
 )
 
+// far is from what distance on the region is looked at more finely:
+// there what single lobes sum to shuts out most mixes.
+const far = 3
+
 // bend stretches small sums, about as CIELAB does, and unbend undoes it.
 func bend(f float64) float64   { return f / (bentAt + math.Abs(f)) }
 func unbend(u float64) float64 { return bentAt * u / (1 - math.Abs(u)) }
@@ -85,6 +89,17 @@ func newFrame(target colour.Target, view *colour.View, sums [][3]float64, shown 
 		}
 	}
 	return f
+}
+
+// xyz returns the colour that three lobes sum to so much of.
+func (f *frame) xyz(sums *[3]float64) colour.XYZ {
+	var v [3]float64
+	for i := range v {
+		for j, s := range sums {
+			v[i] += f.back[i][j] * s
+		}
+	}
+	return colour.XYZ{X: v[0], Y: v[1], Z: v[2]}
 }
 
 // newGrid returns a grid of the coarse blocks only.
@@ -244,7 +259,11 @@ func (r *region) closeIn(d float64) *region {
 	g.cut(finest)
 	out := &region{grid: g, within: d}
 	for n := range g.sums {
-		out.span = append(out.span, g.reach(n, fine, d))
+		level := fine
+		if d > far {
+			level = finest
+		}
+		out.span = append(out.span, g.reach(n, level, d))
 	}
 	return out
 }

@@ -1,37 +1,34 @@
 package pigment
 
-import "slices"
+import (
+	"cmp"
+	"context"
+	"math"
+	"math/bits"
+	"slices"
 
-// worker searches the mixes of some base and one paint more.
+	"facings/internal/colour"
+)
+
+// worker searches nodes.
 type worker struct {
 	*search
-	accept  [][2]float32 // what each lobe may sum to within the best distance
-	region  *region      // that accept is of
-	good    [3]float64   // what the first three lobes sum to of the best mix so far, or lately
-	span    [][2]float32 // of each lobe, what the group last looked at may sum to
-	paints  []int        // of the base, one or two
-	parts   []int        // of them
-	boxes   []box        // of each lobe, the base in its share of the mix
-	films   [][]film1    // likewise, band by band
-	laid    uint64       // of which lobes these are worked out
-	sieves  []sieve      // of each lobe
-	each    []eachRun    // of each lobe, what its runs may add in the group last looked at
-	pack    packRuns     // the same of the groups of a pack
-	cost    []float64    // of a search for the paint more, by the lobe that led, lately
-	now     errand
-	effort  int // spent on it
-	turn    int
-	refused int // the lobe that refused the base before
-	shut    int // and the group
+	region *region               // that accept is of
+	accept [lobeCount][2]float32 // what each lobe may sum to within the best distance
+	good   [3]float64            // what the first three lobes sum to of the best mix so far, or lately
+	plane  plane                 // of the node last looked at
+	scores [3][]scores           // of the paints of its clusters, in blocks
+	ends   [3]span               // the least and the most of them
+	rows   [][lobeCount]float32  // of two paints, what both score
+	passed []uint8
+	sums   [lobeCount][2]float32 // what its mixes may sum to
+	todo   []node                // the next last
 }
 
 func newWorker(s *search) *worker {
-	n := len(s.lobes)
-	w := &worker{search: s, accept: make([][2]float32, n), boxes: make([]box, n), span: make([][2]float32, n), each: make([]eachRun, n),
-		cost: make([]float64, n)}
-	for _, l := range s.lobes {
-		w.films = append(w.films, make([]film1, len(l.order)))
-		w.sieves = append(w.sieves, l.sieve)
+	w := &worker{search: s}
+	for i := range w.scores {
+		w.scores[i] = make([]scores, len(s.octets))
 	}
 	return w
 }
@@ -53,174 +50,107 @@ func (w *worker) refresh() {
 		w.good[n] = v[0]*good.X + v[1]*good.Y + v[2]*good.Z
 	}
 	for i, span := range r.span {
-		l := w.lobes[i]
-		w.accept[i] = [2]float32{float32(span[0]-l.spare[1]) - l.off - rounding, float32(span[1]-l.spare[0]) + l.off + rounding}
+		l := &w.lobes[i]
+		w.accept[i] = [2]float32{float32(span[0]-l.thrown-l.off) - rounding, float32(span[1]-l.thrown+l.off) + rounding}
 	}
 }
 
-// from searches all mixes of two and three paints in which paint i and one of the
-// rest are those, of two, that make up the most, and all of i with one later paint.
-func (w *worker) from(i int, rest []int) {
+// run searches a node and all within it.
+func (w *worker) run(ctx context.Context, n node) {
+	w.todo = append(w.todo[:0], n)
+	for len(w.todo) > 0 && ctx.Err() == nil {
+		last := len(w.todo) - 1
+		n, w.todo = w.todo[last], w.todo[:last]
+		w.visit(n)
+	}
+}
+
+// few is how many mixes are looked at one by one.
+const few = 24
+
+// sharp is how uncertain sums may be, as a share of what is accepted, for one by
+// one of up to many mixes.
+const (
+	sharp = 0.05
+	many  = 512
+)
+
+// visit looks at a node: shuts it out, tries its mixes, or adds its halves to what
+// is to do.
+func (w *worker) visit(n node) {
 	w.refresh()
-	for a := 1; a < w.query.Parts; a++ {
-		w.paints, w.parts = append(w.paints[:0], i), append(w.parts[:0], a)
-		for b := 1; a+b <= w.query.Parts; b++ {
-			w.add(b, i+1)
+	c := [3]*cluster{&w.clusters[n.paints[0]], &w.clusters[n.paints[1]], &w.clusters[n.paints[2]]}
+	x := &w.ratios[n.ratios]
+	bound8(&w.scene, &c[0].limits, &c[1].limits, &c[2].limits, x.shares, &w.plane)
+	for i := range c {
+		w.score(i, c[i])
+	}
+	clear := true
+	for l := range w.sums {
+		low, high := float32(math.Inf(1)), float32(math.Inf(-1))
+		p, q, r := &w.ends[0], &w.ends[1], &w.ends[2]
+		for i := range x.shares {
+			y := &x.shares[i]
+			low = min(low, y[0]*p[0][l]+y[1]*q[0][l]+y[2]*r[0][l])
+			high = max(high, y[0]*p[1][l]+y[1]*q[1][l]+y[2]*r[1][l])
 		}
-	}
-	if w.query.Paints < 3 {
-		return
-	}
-	for _, j := range rest {
-		w.refresh()
-		p, q := min(i, j), max(i, j)
-		for a := 1; a < w.query.Parts; a++ {
-			for b := 1; a+b < w.query.Parts; b++ {
-				w.paints, w.parts = append(w.paints[:0], p, q), append(w.parts[:0], a, b)
-				for c := 1; c <= min(a, b, w.query.Parts-a-b); c++ {
-					// Where parts are equal the third has the greatest index, so that no
-					// mix comes twice.
-					switch c {
-					case b:
-						w.add(c, q+1)
-					case a:
-						w.add(c, p+1)
-					default:
-						w.add(c, 0)
-					}
-				}
-			}
-		}
-	}
-}
-
-// add tries the base with c parts of each paint from the first on.
-func (w *worker) add(c, first int) {
-	total := c
-	for _, p := range w.parts {
-		total += p
-	}
-	if gcd(c, gcd(w.parts...)) != 1 {
-		return
-	}
-	share := float32(c) / float32(total)
-	w.laid = 0
-	i, j, a, b := w.paints[0], w.paints[0], float32(w.parts[0])/float32(total), float32(0)
-	if len(w.paints) == 2 {
-		j, b = w.paints[1], float32(w.parts[1])/float32(total)
-	}
-	// First the lobe that refused the one before, which was much alike.
-	for x := range w.lobes {
-		n := (w.refused + x) % len(w.lobes)
-		l := w.lobes[n]
-		w.boxes[n].blend(&l.boxes[i], &l.boxes[j], a, b)
-		if !w.open(n, &l.all, share) {
-			w.refused = n
+		w.sums[l] = [2]float32{low + w.plane.low[l], high + w.plane.high[l]}
+		accept := &w.accept[l]
+		if w.sums[l][1] < accept[0] || w.sums[l][0] > accept[1] {
 			return
 		}
+		clear = clear && w.plane.high[l]-w.plane.low[l] < sharp*(accept[1]-accept[0])
 	}
-	if w.meets() {
-		w.seek(c, first, share)
-	}
-}
-
-// lead returns the lobe to look for paints by: mostly the one that cost least
-// lately, and each of the others now and then, to know what it costs.
-func (w *worker) lead() int {
-	w.turn++
-	if w.turn%8 == 0 {
-		return w.turn / 8 % len(w.lobes)
-	}
-	least := 0
-	for n, c := range w.cost {
-		if c < w.cost[least] {
-			least = n
-		}
-	}
-	return least
-}
-
-// seek tries every paint, c parts of it, that may bring the base near enough.
-func (w *worker) seek(c, first int, share float32) {
-	w.now = errand{c: c, first: first, share: share, lobe: w.lead()}
-	w.effort = 0
-	l := w.lobes[w.now.lobe]
-	d := l.division
-	for p := range d.packs {
-		open := l.boundPack(&w.boxes[w.now.lobe], &d.packs[p], share, w.accept[w.now.lobe], &w.pack)
-		w.effort += abreast
-		for n := p * abreast; n < min((p+1)*abreast, len(d.groups)); n++ {
-			if open>>(n%abreast)&1 != 0 && d.groups[n].last >= first {
-				w.group(d, n)
-			}
-		}
-	}
-	w.cost[w.now.lobe] += (float64(w.effort) - w.cost[w.now.lobe]) / 32
-}
-
-// errand is what is sought: c parts, a share of the mix, of a paint from the first
-// on, by the division of a lobe.
-type errand struct {
-	c, first, lobe int
-	share          float32
-}
-
-// group tries the paints of group n, open in the lobe that leads, of whose pack
-// each run was bounded.
-func (w *worker) group(d *division, n int) {
-	// First the lobe that shut the group before.
-	for x := range w.lobes {
-		m := (w.shut + x) % len(w.lobes)
-		if m != w.now.lobe && !w.open(m, &d.boxes[m][n], w.now.share) {
-			w.shut = m
-			return
-		}
-	}
-	w.take(n % abreast)
 	if !w.meets() {
 		return
 	}
-	at := &d.groups[n]
-	passed := w.sift(at, w.now.lobe)
-	for m := len(w.lobes) - 1; m >= 0 && passed != 0; m-- { // the slope first
-		if m != w.now.lobe {
-			passed &= w.sift(at, m)
-		}
+	mixes := c[0].count * c[1].count * c[2].count * len(x.shares)
+	if mixes <= few || clear && mixes <= many {
+		w.each(n, c, x)
+		return
 	}
-	for i, k := range at.paints {
-		if passed>>i&1 == 0 || k < w.now.first || slices.Contains(w.paints, k) {
-			continue
-		}
-		for m := range w.lobes {
-			w.span[m] = [2]float32{w.sieves[m].sums[i], w.sieves[m].sums[i]}
-		}
-		if w.meets() && w.near() {
-			w.mix(k, w.now.c)
+	w.todo = w.split(n, w.widest(c, x), w.todo)
+}
+
+// score works out what the paints of a cluster score.
+func (w *worker) score(i int, c *cluster) {
+	at, end := c.first%abreast, c.first%abreast+c.count
+	score8(&w.plane, &w.octets[c.first/abreast], at, min(end, abreast), &w.scores[i][0], &w.ends[i])
+	for b := 1; b*abreast < end; b++ {
+		var more span
+		score8(&w.plane, &w.octets[c.first/abreast+b], 0, min(end-b*abreast, abreast), &w.scores[i][b], &more)
+		for l := range lobeCount {
+			w.ends[i][0][l], w.ends[i][1][l] = min(w.ends[i][0][l], more[0][l]), max(w.ends[i][1][l], more[1][l])
 		}
 	}
 }
 
-// take takes over what was found of a group of the pack last looked at.
-func (w *worker) take(n int) {
-	each, span := &w.each[w.now.lobe], [2]float32{}
-	for i := range w.lobes[w.now.lobe].runs {
-		least, most := w.pack[i][0][n], w.pack[i][1][n]
-		each[0][i], each[1][i] = least, most
-		span[0], span[1] = span[0]+least, span[1]+most
+// widest returns which place of a node to split: where sums of the first
+// three lobes spread most, over the paints of a cluster or over the ratios (3).
+func (w *worker) widest(c [3]*cluster, x *ratios) int {
+	var wide [4]float32
+	for l := range lobeSums {
+		middle := float32(0)
+		for i := range c {
+			s := [2]float32{w.ends[i][0][l], w.ends[i][1][l]}
+			wide[i] += (x.least[i] + x.most[i]) / 2 * (s[1] - s[0])
+			middle += (s[0] + s[1]) / 6
+		}
+		for i := range c {
+			s := [2]float32{w.ends[i][0][l], w.ends[i][1][l]}
+			wide[3] += (x.most[i] - x.least[i]) / 2 * abs32(s[0]+s[1]-2*middle)
+		}
 	}
-	w.span[w.now.lobe] = span
+	by := -1
+	for i, v := range wide {
+		if whole := i < 3 && c[i].count == 1 || i == 3 && len(x.shares) == 1; !whole && (by < 0 || v > wide[by]) {
+			by = i
+		}
+	}
+	return by
 }
 
-// open tells whether a share of what lies in a box may bring the base near
-// enough in a lobe.
-func (w *worker) open(lobe int, b *box, share float32) bool {
-	w.effort++
-	low, high := w.lobes[lobe].bounds(&w.boxes[lobe], b, share, &w.each[lobe])
-	w.span[lobe] = [2]float32{low, high}
-	return high >= w.accept[lobe][0] && low <= w.accept[lobe][1]
-}
-
-// meets tells the same by all lobes together.
+// meets tells whether mixes that sum to what was last found may be near enough.
 func (w *worker) meets() bool {
 	box := w.sumBox()
 	if inside(&w.good, &box) {
@@ -236,8 +166,8 @@ func inside(v *[3]float64, box *[3][2]float64) bool {
 // sumBox is what the first three lobes may sum to in what was last looked at.
 func (w *worker) sumBox() (box [3][2]float64) {
 	for n := range box {
-		l := w.lobes[n]
-		box[n] = [2]float64{float64(w.span[n][0]-l.off) + l.spare[0], float64(w.span[n][1]+l.off) + l.spare[1]}
+		l := &w.lobes[n]
+		box[n] = [2]float64{float64(w.sums[n][0]) + l.thrown - l.off, float64(w.sums[n][1]) + l.thrown + l.off}
 	}
 	return box
 }
@@ -249,50 +179,113 @@ func (w *worker) near() bool {
 	return ok && d <= w.limit()
 }
 
-// sift tells which paints of a group, just opened in the lobe, may bring the base
-// near enough in it.
-func (w *worker) sift(at *group, lobe int) uint32 {
-	w.effort += 3
-	l, v, base, each := w.lobes[lobe], &w.sieves[lobe], w.films[lobe], &w.each[lobe]
-	if w.laid>>lobe&1 == 0 {
-		w.laid |= 1 << lobe
-		w.lay(l, base, w.now.share)
+// each tries the mixes of a node, just looked at, one by one: of the largest
+// cluster eight paints at once.
+func (w *worker) each(n node, c [3]*cluster, x *ratios) {
+	a, b, at := 0, 1, 2
+	if c[0].count > c[at].count {
+		a, at = at, a
 	}
-	// From the last run to the first, what those after it may add.
-	low, high := w.accept[lobe][0], w.accept[lobe][1]
-	for r := v.runs - 1; r >= 0; r-- {
-		v.limits[r] = [2]float32{low, high}
-		low, high = low-each[1][r], high-each[0][r]
+	if c[1].count > c[at].count {
+		b, at = at, b
 	}
-	v.share = w.now.share
-	return sift8(v, l.sights, base, at.films[lobe])
-}
-
-// lay works out the base's films in a lobe.
-func (w *worker) lay(l *lobe, base []film1, share float32) {
-	total := 0
-	for _, p := range w.parts {
-		total += p
+	limits := span{}
+	for l := range lobeCount {
+		limits[0][l], limits[1][l] = w.accept[l][0]-w.plane.high[l], w.accept[l][1]-w.plane.low[l]
 	}
-	part := (1 - share) / float32(total)
-	for n, p := range w.paints {
-		x := part * float32(w.parts[n])
-		films := l.films[p]
-		if n == 0 {
-			for i, f := range films {
-				base[i] = film1{x * f.k, x * f.s}
+	for y := range x.shares {
+		share := &x.shares[y]
+		w.rows = w.rows[:0]
+		for i := range c[a].count {
+			p, n := w.scoresOf(a, c[a], i)
+			for j := range c[b].count {
+				q, m := w.scoresOf(b, c[b], j)
+				var row [lobeCount]float32
+				for l := range row {
+					row[l] = share[a]*p[l][n] + share[b]*q[l][m]
+				}
+				w.rows = append(w.rows, row)
 			}
-			continue
 		}
-		for i, f := range films {
-			base[i].k += x * f.k
-			base[i].s += x * f.s
+		w.passed = slices.Grow(w.passed[:0], len(w.rows))[:len(w.rows)]
+		for first := c[at].first / abreast * abreast; first < c[at].first+c[at].count; first += abreast {
+			sift8(w.rows, &w.scores[at][(first-c[at].first/abreast*abreast)/abreast], share[at], &limits, w.passed)
+			for row, passed := range w.passed {
+				for ; passed != 0; passed &= passed - 1 {
+					var mix [3]int
+					mix[a], mix[b] = c[a].first+row/c[b].count, c[b].first+row%c[b].count
+					mix[at] = first + bits.TrailingZeros8(passed)
+					if mix[at] >= c[at].first && mix[at] < c[at].first+c[at].count && inOrder(n, &mix) {
+						w.mix(&mix, share, &x.parts[y])
+					}
+				}
+			}
 		}
 	}
 }
 
-// mix tries the base with c parts of paint k, put in the order of the rack.
-func (w *worker) mix(k, c int) {
-	at, _ := slices.BinarySearch(w.paints, k)
-	w.try(slices.Insert(slices.Clone(w.paints), at, k), slices.Insert(slices.Clone(w.parts), at, c))
+// scoresOf returns where the scores of a paint of a cluster are, and its lane.
+func (w *worker) scoresOf(i int, c *cluster, paint int) (*scores, int) {
+	at := c.first%abreast + paint
+	return &w.scores[i][at/abreast], at % abreast
+}
+
+// inOrder tells whether paints of one cluster come in their order.
+func inOrder(n node, mix *[3]int) bool {
+	return (n.paints[0] != n.paints[1] || mix[0] < mix[1]) && (n.paints[1] != n.paints[2] || mix[1] < mix[2])
+}
+
+// mix tries a mix, if what it shows is near enough.
+func (w *worker) mix(at *[3]int, x *[3]float32, parts *[3]int) {
+	last := min(at[2], len(w.order)) // no paint
+	sums := show8(&w.view, &w.films[at[0]], &w.films[at[1]], &w.films[last], x)
+	for l, v := range sums {
+		if v < w.accept[l][0] || v > w.accept[l][1] {
+			return
+		}
+		w.sums[l] = [2]float32{v, v}
+	}
+	if !w.meets() || !w.near() {
+		return
+	}
+	var p, q []int
+	for i := range at {
+		if parts[i] > 0 {
+			to, _ := slices.BinarySearch(p, w.order[at[i]])
+			p, q = slices.Insert(p, to, w.order[at[i]]), slices.Insert(q, to, parts[i])
+		}
+	}
+	w.try(p, q)
+}
+
+// nearestFirst returns what is to do, what shows about the nearest colours first.
+func (w *worker) nearestFirst() []node {
+	type seed struct {
+		node
+		far float64
+	}
+	var out []seed
+	for _, n := range w.todo {
+		c := [3]*cluster{&w.clusters[n.paints[0]], &w.clusters[n.paints[1]], &w.clusters[n.paints[2]]}
+		x := &w.ratios[n.ratios]
+		bound8(&w.scene, &c[0].limits, &c[1].limits, &c[2].limits, x.shares, &w.plane)
+		var mid [3]float64
+		for i := range c {
+			w.score(i, c[i])
+			for l := range mid {
+				s := [2]float32{w.ends[i][0][l], w.ends[i][1][l]}
+				mid[l] += float64((x.least[i] + x.most[i]) / 4 * (s[0] + s[1]))
+			}
+		}
+		for l := range mid {
+			mid[l] += float64(w.plane.low[l]+w.plane.high[l])/2 + w.lobes[l].thrown
+		}
+		out = append(out, seed{n, w.target.DeltaE00(colour.LabFrom(w.frame.xyz(&mid), w.frame.white))})
+	}
+	slices.SortStableFunc(out, func(a, b seed) int { return cmp.Compare(a.far, b.far) })
+	nodes := make([]node, len(out))
+	for i := range out {
+		nodes[i] = out[i].node
+	}
+	return nodes
 }
