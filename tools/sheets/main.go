@@ -77,7 +77,7 @@ func run(folder string) error {
 	if err := guide(&page, a, plan, folder); err != nil {
 		return err
 	}
-	if err := excerpts(&page, a, o, plan); err != nil {
+	if err := excerpts(&page, a, o, plan, folder); err != nil {
 		return err
 	}
 	return os.WriteFile(filepath.Join(filepath.Dir(folder), "sheets.md"), []byte(page.String()), 0o666)
@@ -124,8 +124,9 @@ func kinds(a *app.App, o *app.Opened, plan *app.Plan) []kind {
 	}
 }
 
-// excerpts shows the beginning of the two kinds that are no pages.
-func excerpts(page *strings.Builder, a *app.App, o *app.Opened, plan *app.Plan) error {
+// excerpts shows the beginning of the two kinds that are no pages, and of the
+// palette its colours.
+func excerpts(page *strings.Builder, a *app.App, o *app.Opened, plan *app.Plan, folder string) error {
 	calendar := strings.ReplaceAll(string(a.CalendarFile(plan, "demo-calendar.ics", time.Time{}).Data), "\r\n", "\n")
 	_, event, ok := strings.Cut(calendar, "BEGIN:VEVENT\n")
 	if !ok {
@@ -133,13 +134,18 @@ func excerpts(page *strings.Builder, a *app.App, o *app.Opened, plan *app.Plan) 
 	}
 	event, _, _ = strings.Cut(event, "END:VEVENT")
 	fmt.Fprintf(page, "\n## Calendar\n\n`facings sheet calendar demo.yaml`\n\nThe sittings as iCalendar (RFC 5545). An evening keeps its UID when the plan changes; with\n`--was` and the file imported before, evenings no longer needed are cancelled. One event:\n\n```\nBEGIN:VEVENT\n%sEND:VEVENT\n```\n", event)
-	palette, err := a.PaletteFile(o, "demo-palette.gpl")
+	file, err := a.PaletteFile(o, "demo-palette.gpl")
 	if err != nil {
 		return err
 	}
-	lines := strings.SplitN(string(palette.Data), "\n", 13)
-	fmt.Fprintf(page, "\n## Palette\n\n`facings sheet palette demo.yaml`\n\nWhat each paint, mix and finish will show, as a GIMP palette or a table (CSV). It begins:\n\n```\n%s\n```\n", strings.Join(lines[:12], "\n"))
-	return nil
+	lines := strings.SplitN(string(file.Data), "\n", 13)
+	fmt.Fprintf(page, "\n## Palette\n\n`facings sheet palette demo.yaml`\n\nWhat each paint, mix and finish will show, as a GIMP palette or a table (CSV), all of them here:\n\n![Palette](%s/palette.png)\n\nThe file begins:\n\n```\n%s\n```\n",
+		filepath.Base(folder), strings.Join(lines[:12], "\n"))
+	img, err := samples(string(file.Data))
+	if err != nil {
+		return err
+	}
+	return drawn.WritePNG(filepath.Join(folder, "palette.png"), img)
 }
 
 // fewColours is a page in few colours: five bits to each channel, and of those

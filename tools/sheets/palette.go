@@ -2,11 +2,37 @@ package main
 
 import (
 	"cmp"
+	"fmt"
 	"image"
 	"image/color"
 	"maps"
 	"slices"
+	"strings"
+
+	"facings/internal/colour"
+	"facings/internal/light"
 )
+
+// samples draws the colours of a GIMP palette with their names.
+func samples(gpl string) (image.Image, error) {
+	const wide, high, columns, text = 128, 34, 6, 11
+	var cells []light.Cell
+	for line := range strings.Lines(gpl) {
+		var c colour.RGB8
+		if n, _ := fmt.Sscan(line, &c.R, &c.G, &c.B); n < 3 {
+			continue // the heading
+		}
+		sample := light.NewImage(wide, high)
+		sample.Over(c.SRGB().Decode())
+		name := strings.Join(strings.Fields(line)[3:], " ")
+		cells = append(cells, light.Cell{Picture: sample, Caption: name})
+	}
+	img, err := light.ContactSheet(cells, columns, text, colour.Linear{R: 1, G: 1, B: 1}, colour.Linear{})
+	if err != nil {
+		return nil, err
+	}
+	return img.NRGBA(), nil
+}
 
 // rounded gives a colour five bits to each channel.
 func rounded(c color.Color) color.RGBA {
