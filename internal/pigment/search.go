@@ -148,16 +148,18 @@ func (s *search) prepare() {
 // the best is too: it may tie.
 func (s *search) limit() float64 { return s.best.Load().DeltaE00 + 0.6*distanceStep + 1e-5 }
 
-// worth tells whether a region for distance d instead of the wider one at hand is
+// worth tells whether a region for distance d instead of the one at hand is
 // worth the work.
-func worth(d, within float64) bool { return within-d > 0.25+0.02*within }
+func worth(d float64, r *region) bool {
+	return r.within-d > 0.25+0.02*r.within || d > far && !r.sharp
+}
 
 // closeIn makes a new region if that is worth the work and nobody is at it.
 func (s *search) closeIn() {
-	if worth(s.limit(), s.region.Load().within) && s.closer.TryLock() {
+	if worth(s.limit(), s.region.Load()) && s.closer.TryLock() {
 		defer s.closer.Unlock()
-		if d, r := s.limit(), s.region.Load(); worth(d, r.within) {
-			s.region.Store(r.closeIn(d))
+		if d, r := s.limit(), s.region.Load(); worth(d, r) {
+			s.region.Store(r.closeIn(d, d > far))
 		}
 	}
 }

@@ -13,6 +13,7 @@ import (
 type region struct {
 	*grid
 	within float64
+	sharp  bool         // drawn by the finest cells
 	span   [][2]float64 // the least and the most sum of each lobe
 }
 
@@ -36,7 +37,7 @@ const (
 	finest = 7
 )
 
-// far is from what distance on the region is looked at more finely:
+// far is from what distance on regions are drawn sharply, once a search takes long:
 // there what single lobes sum to shuts out most mixes.
 const far = 3
 
@@ -235,11 +236,11 @@ func newRegion(f *frame, d float64) *region {
 		ends[i] = [2]float64{bend(r[0]) - 1e-5, bend(r[1]) + 1e-5}
 	}
 	r := &region{grid: newGrid(f, ends), within: d}
-	return r.closeIn(d)
+	return r.closeIn(d, false)
 }
 
-// closeIn returns the region of a smaller distance.
-func (r *region) closeIn(d float64) *region {
+// closeIn returns the region of a smaller distance, sharp or not.
+func (r *region) closeIn(d float64, sharp bool) *region {
 	g := r.grid
 	for again := true; again; {
 		again = false
@@ -247,7 +248,7 @@ func (r *region) closeIn(d float64) *region {
 		for i := range ends {
 			span := g.reach(i, coarse, d)
 			if span[0] > span[1] {
-				return &region{grid: g, within: d, span: nowhere(len(g.sums))}
+				return &region{grid: g, within: d, sharp: sharp, span: nowhere(len(g.sums))}
 			}
 			ends[i] = [2]float64{math.Max(ends[i][0], bend(span[0])-1e-9), math.Min(ends[i][1], bend(span[1])+1e-9)}
 			again = again || ends[i][1]-ends[i][0] < 0.7*(g.ends[i][1]-g.ends[i][0])
@@ -257,10 +258,10 @@ func (r *region) closeIn(d float64) *region {
 		}
 	}
 	g.cut(finest)
-	out := &region{grid: g, within: d}
+	out := &region{grid: g, within: d, sharp: sharp}
 	for n := range g.sums {
 		level := fine
-		if d > far {
+		if sharp {
 			level = finest
 		}
 		out.span = append(out.span, g.reach(n, level, d))

@@ -22,6 +22,7 @@ type worker struct {
 	rows   [][lobeCount]float32  // of two paints, what both score
 	passed []uint8
 	sums   [lobeCount][2]float32 // what its mixes may sum to
+	since  int                   // how many nodes were looked at since accept changed
 	todo   []node                // the next last
 }
 
@@ -36,14 +37,20 @@ func newWorker(s *search) *worker {
 // rounding is how far float32 may carry a limit of a sum, and the sum.
 const rounding = 4e-6
 
+// patience is how many nodes a worker looks at before it makes a new region, which
+// takes about as long as they do.
+const patience = 4000
+
 // refresh takes over what is still of use.
 func (w *worker) refresh() {
-	w.closeIn()
+	if w.since++; w.since > patience {
+		w.closeIn()
+	}
 	r := w.search.region.Load()
 	if r == w.region {
 		return
 	}
-	w.region = r
+	w.region, w.since = r, 0
 	good := w.best.Load().Lab.XYZ(w.query.Setting.View.White())
 	for n := range w.good {
 		v := &w.lobes[n].sum
