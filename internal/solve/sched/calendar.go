@@ -159,14 +159,15 @@ func (c *calendarBound) forceWait() {
 	}
 }
 
-// latest is the latest start of job j right behind the chain, if it is known.
+// latest is the latest start of job j right behind the chain, if it is known: the
+// first one, too, may have to dry for longer than the night.
 func (c *calendarBound) latest(j int32, late map[int32]int, at int) (start int, ok bool) {
 	m := c.m
 	start = at + c.mostSetup(j)
 	for _, a := range m.into[j] {
 		if l, in := late[a.job]; in {
 			start = max(start, l+a.dist)
-		} else if len(late) > 0 && a.dry > c.night {
+		} else if a.dry > c.night {
 			return 0, false
 		}
 	}
