@@ -3,6 +3,7 @@ package pigment
 import (
 	"math"
 	"math/bits"
+	"sync"
 	"sync/atomic"
 
 	"facings/internal/colour"
@@ -245,8 +246,7 @@ func (r *region) closeIn(d float64, sharp bool) *region {
 	for again := true; again; {
 		again = false
 		ends := g.ends
-		for i := range ends {
-			span := g.reach(i, coarse, d)
+		for i, span := range g.spans(len(ends), coarse, d) {
 			if span[0] > span[1] {
 				return &region{grid: g, within: d, sharp: sharp, span: nowhere(len(g.sums))}
 			}
@@ -259,13 +259,24 @@ func (r *region) closeIn(d float64, sharp bool) *region {
 	}
 	g.cut(finest)
 	out := &region{grid: g, within: d, sharp: sharp}
-	for n := range g.sums {
-		level := fine
-		if sharp {
-			level = finest
-		}
-		out.span = append(out.span, g.reach(n, level, d))
+	level := fine
+	if sharp {
+		level = finest
 	}
+	out.span = g.spans(len(g.sums), level, d)
+	return out
+}
+
+// spans is what the first n lobes sum to within d of the target, as far as blocks
+// of a level tell; for all of them at once, since they seldom look at the same
+// blocks.
+func (g *grid) spans(n, level int, d float64) [][2]float64 {
+	out := make([][2]float64, n)
+	var wg sync.WaitGroup
+	for i := range out {
+		wg.Go(func() { out[i] = g.reach(i, level, d) })
+	}
+	wg.Wait()
 	return out
 }
 
