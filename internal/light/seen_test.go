@@ -11,28 +11,16 @@ import (
 // blocks is a large cube with a small one on its back, each with its label.
 func blocks() *geom.Mesh {
 	m := &geom.Mesh{Labels: []string{"", "large", "small"}}
-	add := func(label uint16, lo, hi geom.Vec3) {
-		n := int32(len(m.V))
-		for i := range 8 {
-			p := lo
-			if i&1 != 0 {
-				p.X = hi.X
-			}
-			if i&2 != 0 {
-				p.Y = hi.Y
-			}
-			if i&4 != 0 {
-				p.Z = hi.Z
-			}
-			m.V = append(m.V, p)
+	add := func(label string, lo, hi geom.Vec3) {
+		box := geom.NewBox(lo, hi)
+		id := box.LabelID(label)
+		for i := range box.F {
+			box.SetLabel(i, id)
 		}
-		for _, q := range [][4]int32{{0, 4, 6, 2}, {1, 3, 7, 5}, {0, 1, 5, 4}, {2, 6, 7, 3}, {0, 2, 3, 1}, {4, 5, 7, 6}} {
-			m.F = append(m.F, [3]int32{n + q[0], n + q[1], n + q[2]}, [3]int32{n + q[0], n + q[2], n + q[3]})
-			m.Label = append(m.Label, label, label)
-		}
+		m.Append(box)
 	}
-	add(1, geom.Vec3{X: -10, Y: -10}, geom.Vec3{X: 10, Y: 10, Z: 20})
-	add(2, geom.Vec3{X: -2, Y: -14, Z: 8}, geom.Vec3{X: 2, Y: -10, Z: 12})
+	add("large", geom.Vec3{X: -10, Y: -10}, geom.Vec3{X: 10, Y: 10, Z: 20})
+	add("small", geom.Vec3{X: -2, Y: -14, Z: 8}, geom.Vec3{X: 2, Y: -10, Z: 12})
 	return m
 }
 

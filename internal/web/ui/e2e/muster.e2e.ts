@@ -110,6 +110,7 @@ test('a finding leads to its place', async () => {
   await expect
     .poll(() => page.evaluate(() => document.activeElement?.closest('[data-at]')?.getAttribute('data-at')))
     .toBe('/units/Third Foot/figures/private/count');
+  expect(await page.evaluate(() => document.activeElement?.tagName)).toBe('INPUT');
 });
 
 test.each(sizes)('muster and guided way are fit at %o', async (size) => {

@@ -57,7 +57,7 @@ export function jumpTo(path: string, before = '', within: ParentNode = document)
   if (!best) return before;
   const target = best.matches('a,button,input,select,textarea,[tabindex]')
     ? best
-    : best.querySelector<HTMLElement>('input,select,textarea,button,a,[tabindex]');
+    : (best.querySelector<HTMLElement>('input,select,textarea') ?? best.querySelector<HTMLElement>('button,a,[tabindex]'));
   best.scrollIntoView({ block: 'center' });
   (target ?? best).focus({ preventScroll: true });
   return best.dataset.at!;

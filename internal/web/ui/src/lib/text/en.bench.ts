@@ -38,6 +38,7 @@ export const bench = {
   'figure.skipped': (name: string) => `${name}: left out`,
   picture: (areas: string, who: string) => `${who}, with the areas of this pass outlined: ${areas}`,
   'picture.turn': 'Turn the figure',
+  'picture.drawn': 'The picture is being drawn …',
 
   'dry.wait': (what: string) => `Drying: ${what} more`,
   'dry.over': 'Dry: this pass may begin',
