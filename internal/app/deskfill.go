@@ -11,6 +11,18 @@ import (
 // that nobody else reads yet.
 func fill(v any) { fillValue(reflect.ValueOf(v).Elem()) }
 
+// Filled is a value with every nil list and map in it made an empty one, for who
+// has no pointer to it; what it points to is filled in place.
+func Filled(v any) any {
+	if v == nil {
+		return nil
+	}
+	to := reflect.New(reflect.TypeOf(v))
+	to.Elem().Set(reflect.ValueOf(v))
+	fillValue(to)
+	return to.Elem().Interface()
+}
+
 func fillValue(v reflect.Value) {
 	switch v.Kind() {
 	case reflect.Pointer:

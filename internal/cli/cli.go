@@ -45,12 +45,18 @@ func (inputError) Error() string { return "the input has faults" }
 
 // Main runs one command and returns the exit status.
 func (p *Program) Main(ctx context.Context, args []string) int {
+	out := &noted{to: p.Out}
+	defer func(was io.Writer) { p.Out = was }(p.Out)
+	p.Out = out
 	root := p.root()
 	root.SetArgs(args)
 	root.SetOut(p.Out)
 	root.SetErr(p.Err)
 	root.SetIn(p.In)
 	err := root.ExecuteContext(ctx)
+	if out.err != nil && (err == nil || errors.Is(err, out.err)) {
+		err = fmt.Errorf("the output cannot be written: %w", cause(out.err))
+	}
 	var usage usageError
 	var input inputError
 	switch {
@@ -58,12 +64,29 @@ func (p *Program) Main(ctx context.Context, args []string) int {
 		return exitOK
 	case errors.As(err, &input):
 		return exitInput
+	case errors.Is(err, context.Canceled):
+		err = errors.New("stopped before it was done")
 	case errors.As(err, &usage) || strings.HasPrefix(err.Error(), "unknown command"):
 		fmt.Fprintf(p.Err, "facings: %v\n    see: %s --help\n", err, commandPath(root, args))
 		return exitUsage
 	}
 	fmt.Fprintf(p.Err, "facings: %v\n", err)
 	return exitInput
+}
+
+// noted passes text on and remembers the first time that failed: a full disk
+// must not leave half a list that looks whole.
+type noted struct {
+	to  io.Writer
+	err error
+}
+
+func (n *noted) Write(text []byte) (int, error) {
+	size, err := n.to.Write(text)
+	if err != nil && n.err == nil {
+		n.err = err
+	}
+	return size, err
 }
 
 func commandPath(root *cobra.Command, args []string) string {
@@ -136,8 +159,9 @@ func atMost(n int, what string) cobra.PositionalArgs {
 	}
 }
 
-// json writes a value as one indented JSON document.
+// json writes a value as one indented JSON document, in which no list is null.
 func (p *Program) json(v any) error {
+	v = app.Filled(v)
 	e := json.NewEncoder(p.Out)
 	e.SetIndent("", "  ")
 	e.SetEscapeHTML(false)

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"facings"
 	"facings/internal/app"
@@ -28,6 +29,18 @@ func cause(err error) error {
 		return at.Err
 	}
 	return err
+}
+
+// word is a path as one word of a command line, in quotes where a shell would
+// read more into it.
+func word(path string) string {
+	if !strings.ContainsAny(path, " \t\"'`$&|;<>()[]{}*?!#~") {
+		return path
+	}
+	if !strings.ContainsAny(path, "\"`$!") {
+		return `"` + path + `"`
+	}
+	return "'" + strings.ReplaceAll(path, "'", `'\''`) + "'"
 }
 
 // roomFor demands that the folder is there that a file is to be written to.

@@ -54,6 +54,9 @@ entries whose tasks --json --tasks gives for every pass.`,
 				return a.Plan(cmd.Context(), o)
 			})
 			if err != nil {
+				if asJSON && plan != nil && plan.Order != nil && len(plan.Order.Conflicts) > 0 {
+					return errors.Join(p.json(plan.OrderResult()), err)
+				}
 				return err
 			}
 			if asJSON {

@@ -36,6 +36,10 @@ func (p *Program) planned(cmd *cobra.Command, file string, steps int64, use func
 	}
 	plan, err := use(a, o)
 	bar.done()
+	if err == nil {
+		// A search that was stopped has an answer too, but not that of the seed.
+		err = cmd.Context().Err()
+	}
 	return plan, p.explain(o, plan, err)
 }
 
@@ -63,7 +67,7 @@ func (p *Program) ranks() *cobra.Command {
 
 func (p *Program) printRoster(project *facings.Project, r *facings.Roster) {
 	for _, u := range r.Units {
-		fmt.Fprintf(p.Out, "%s: %s, %s of %d files\n", u.Unit, count(len(figuresOf(r, u.Unit)), "figure", "figures"), count(u.Ranks, "rank", "ranks"), u.Files)
+		fmt.Fprintf(p.Out, "%s: %s, %s of %s\n", u.Unit, count(len(figuresOf(r, u.Unit)), "figure", "figures"), count(u.Ranks, "rank", "ranks"), count(u.Files, "file", "files"))
 		unit := unitNamed(project, u.Unit)
 		headers := []any{"rank", "file", "figure"}
 		for _, t := range unit.Traits {

@@ -34,7 +34,7 @@ func (p *Program) new() *cobra.Command {
 			if err := projectfile.Write(path, projectfile.Starter()); err != nil {
 				return err
 			}
-			fmt.Fprintf(p.Out, "wrote %s\nnext: facings order %s\n", path, path)
+			fmt.Fprintf(p.Out, "wrote %s\nnext: facings order %s\n", path, word(path))
 			return nil
 		},
 	}
@@ -92,10 +92,17 @@ func (p *Program) demo() *cobra.Command {
 			if len(args) == 1 {
 				folder = args[0]
 			}
+			_, there := os.Stat(folder)
 			files, err := demo.Unpack(folder)
 			if err != nil {
 				return err
 			}
+			planned := false
+			defer func() {
+				if !planned {
+					takeBack(files, folder == "" || there != nil)
+				}
+			}()
 			file := files[0]
 			for _, f := range files {
 				if filepath.Base(f) == "demo.yaml" {
@@ -109,9 +116,13 @@ func (p *Program) demo() *cobra.Command {
 			}
 			plan, err := a.Plan(cmd.Context(), o)
 			bar.done()
+			if err == nil {
+				err = cmd.Context().Err() // what a stopped search found is not the demo's order
+			}
 			if err := p.explain(o, plan, err); err != nil {
 				return err
 			}
+			planned = true
 			if asJSON {
 				return p.json(demoResult{Folder: filepath.Dir(file), Files: files, Summary: summarise(plan)})
 			}
@@ -120,7 +131,7 @@ func (p *Program) demo() *cobra.Command {
 			for _, f := range files {
 				fmt.Fprintf(p.Out, "  %s\n", f)
 			}
-			fmt.Fprintf(p.Out, "Look further with:\n  facings order %[1]s\n  facings ranks %[1]s\n  facings shop %[1]s\n", file)
+			fmt.Fprintf(p.Out, "Look further with:\n  facings order %[1]s\n  facings ranks %[1]s\n  facings shop %[1]s\n", word(file))
 			if noServe || p.Serve == nil {
 				return nil
 			}
@@ -132,6 +143,16 @@ func (p *Program) demo() *cobra.Command {
 	cmd.Flags().BoolVar(&noServe, "no-serve", false, "only unpack, plan and print")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print the summary as JSON")
 	return cmd
+}
+
+// takeBack removes what was unpacked, and the folder where it was made for it.
+func takeBack(files []string, made bool) {
+	for _, f := range files {
+		os.Remove(f)
+	}
+	if made {
+		os.Remove(filepath.Dir(files[0]))
+	}
 }
 
 // demoServed keeps the demo's projects in a database in its folder, the great

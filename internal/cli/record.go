@@ -147,7 +147,7 @@ any more is said, with the best mix in its place.`,
 			for _, m := range more.Missing {
 				fmt.Fprintf(p.Err, "warning: %s\n", m.Words)
 			}
-			fmt.Fprintf(p.Out, "next: facings order %s\n", out)
+			fmt.Fprintf(p.Out, "next: facings order %s\n", word(out))
 			return nil
 		},
 	}
