@@ -114,11 +114,28 @@ func TestMigrationOnFullDisk(t *testing.T) {
 	}
 }
 
-// TestMakingOnFullDisk: no room even to begin.
+// TestMakingOnFullDisk: no room even to begin, or soon after; then nothing stays.
 func TestMakingOnFullDisk(t *testing.T) {
-	path := filepath.Join(smallDisk(t, "16k"), "army.db")
-	_, err := store.Open(path, store.Options{})
-	if !errors.Is(err, facings.ErrFull) || !strings.Contains(err.Error(), "make room") {
-		t.Errorf("%v", err)
+	for _, size := range []string{"4k", "16k", "64k"} {
+		folder := smallDisk(t, size)
+		ballast := filepath.Join(folder, "ballast")
+		if err := os.WriteFile(ballast, make([]byte, 4<<10), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		_, err := store.Open(filepath.Join(folder, "army.db"), store.Options{})
+		if !errors.Is(err, facings.ErrFull) || !strings.Contains(err.Error(), "make room") {
+			t.Errorf("%s: %v", size, err)
+		}
+		if left, err := os.ReadDir(folder); err != nil || len(left) != 1 {
+			t.Errorf("%s: on the disk are %v, %v", size, left, err)
+		}
 	}
+}
+
+// TestMakingOnSmallDisk: what is tried first is enough for a new database, and
+// not much more.
+func TestMakingOnSmallDisk(t *testing.T) {
+	folder := smallDisk(t, "200k")
+	s := open(t, filepath.Join(folder, "army.db"), store.Options{})
+	create(t, s, "a")
 }

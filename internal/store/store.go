@@ -11,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"time"
 
 	"facings"
@@ -145,7 +146,7 @@ func (s *Store) look() (made bool, err error) {
 		if at, err := os.Stat(folder); err != nil || !at.IsDir() {
 			return false, fmt.Errorf("%s: the folder %s is not there; make it first, or give another path", s.path, filepath.Dir(s.path))
 		}
-		return true, nil
+		return true, s.roomToMake(folder)
 	}
 	if err != nil {
 		return false, fmt.Errorf("%s cannot be opened: %w; give another path", s.path, err)
@@ -173,6 +174,33 @@ func (s *Store) look() (made bool, err error) {
 		return false, fmt.Errorf("%s is a database of another program and was left as it is; give another path", s.path)
 	}
 	return false, s.refuseNewer(db)
+}
+
+// roomForNew is what a new database takes with the files beside it, in bytes.
+const roomForNew = 160 << 10
+
+// roomToMake tries whether a new database has room, before SQLite begins one
+// that it cannot end. Taking that away afterwards could take it from another
+// program that makes the same.
+func (s *Store) roomToMake(folder string) error {
+	trial, err := os.CreateTemp(folder, ".facings-*")
+	if err != nil && !errors.Is(err, syscall.ENOSPC) {
+		return nil // SQLite says what is the matter with the folder
+	}
+	if err == nil {
+		_, err = trial.Write(make([]byte, roomForNew))
+		if err == nil {
+			err = trial.Sync() // some systems give room out only then
+		}
+		err = errors.Join(err, trial.Close(), os.Remove(trial.Name()))
+	}
+	if err == nil {
+		return nil
+	}
+	if at := (*fs.PathError)(nil); errors.As(err, &at) {
+		err = at.Err // without the name of what was only tried
+	}
+	return fmt.Errorf("%s cannot be made: %w (%w); make room on the disk and try again", s.path, facings.ErrFull, err)
 }
 
 // change runs one transaction on the writing connection. It is kept whole or
