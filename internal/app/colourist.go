@@ -1,6 +1,7 @@
 package app
 
 import (
+	"fmt"
 	"math"
 
 	"facings"
@@ -49,8 +50,7 @@ func colouristBy(p *facings.Project, resolve func(facings.Paint) (pigment.Paint,
 		}
 		made, err := resolve(paint)
 		if err != nil {
-			found = append(found, facings.Diagnostic{ID: "paint-colour", Severity: facings.Fault, Path: facings.Pointer("rack", paint.Name),
-				Value: paint.Name, Message: err.Error(), Hint: "give over_black and over_white, or like: with the name of a starter paint"})
+			found = append(found, noColour(paint, err))
 			continue
 		}
 		c.films[paint.Name] = film{made.KS, made.Surface, made.Basis == pigment.Guessed || made.Basis == pigment.FromMemory}
@@ -64,6 +64,24 @@ func colouristBy(p *facings.Project, resolve func(facings.Paint) (pigment.Paint,
 		c.light, c.lit = c.cover(p.Undercoat.Light, &c.dark), true
 	}
 	return c, found
+}
+
+// noColour is the fault of a paint whose colour cannot be told.
+func noColour(paint facings.Paint, err error) facings.Diagnostic {
+	d := facings.Diagnostic{ID: "paint-colour", Severity: facings.Fault, Path: facings.Pointer("rack", paint.Name),
+		Value: paint.Name, Message: err.Error(), Hint: "give over_black and over_white, or like: with the name of a starter paint"}
+	if _, known := pigment.FindStarter(paint.Like); paint.Like == "" || known {
+		return d
+	}
+	d.Path, d.Value = facings.Pointer("rack", paint.Name, "like"), paint.Like
+	var names []string
+	for _, p := range pigment.StarterRack() {
+		names = append(names, p.Name)
+	}
+	if near := facings.Nearest(paint.Like, names); near != "" {
+		d.Hint = fmt.Sprintf("did you mean %q?", near)
+	}
+	return d
 }
 
 // bareMetal is about what a dull casting reflects inside (estimate); a covering

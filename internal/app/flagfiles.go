@@ -6,19 +6,6 @@ import (
 	"facings"
 )
 
-// Check reads and checks a project file, and whether what it names beside it is
-// there.
-func (a *App) Check(path string) (*Opened, error) {
-	o, err := a.Load(path)
-	if err != nil {
-		return o, err
-	}
-	plan := &Plan{Findings: o.Findings}
-	err = plan.add(o, flagPictures(o))
-	o.Findings = plan.Findings
-	return o, err
-}
-
 // flagPictures warns of flags whose picture cannot be read: the plan holds
 // without it, but neither the flag can be printed nor the figure shown with it.
 func flagPictures(o *Opened) facings.Diagnostics {

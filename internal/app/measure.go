@@ -74,6 +74,9 @@ func (a *App) Measure(path string, opt MeasureOptions) (s *Survey, notes []strin
 func (a *App) mesh(path string, opt MeasureOptions) (*geom.File, []string, error) {
 	if body, ok := facings.ReadyBody(path); ok {
 		if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+			if opt.Unit != "" || opt.Up != "" || opt.Like != "" {
+				return nil, nil, fmt.Errorf("%s is a built-in casting here, since there is no file of that name\n    its unit, axis and areas are known: leave --unit, --up and --like out, or give the path of a mesh file", path)
+			}
 			m, err := figure.Build(figure.Like(body, facings.RoleTrooper, 1, figure.Hints{}))
 			if err != nil {
 				return nil, nil, err

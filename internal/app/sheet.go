@@ -3,8 +3,10 @@ package app
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -190,6 +192,9 @@ func beside(project string) func(string) ([]byte, error) {
 		}
 		defer folder.Close()
 		f, err := folder.Open(filepath.FromSlash(name))
+		if at := (*fs.PathError)(nil); errors.As(err, &at) {
+			err = at.Err // without how it was opened
+		}
 		if err != nil {
 			return nil, fmt.Errorf("%s cannot be read: %w; it should lie beside the project", name, err)
 		}

@@ -1,7 +1,9 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 
 	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/spf13/cobra"
@@ -43,6 +45,9 @@ the mesh as .glb, with one material per area, or as .stl.`,
 					fmt.Fprintf(p.Err, "    %s\n", fault.Hint)
 				}
 				return inputError{}
+			}
+			if errors.Is(err, fs.ErrNotExist) {
+				return fmt.Errorf("%s cannot be read: %w\n    give the path of an STL, OBJ, 3MF or GLB file, or a built-in body: foot, mounted or gun", args[0], cause(err))
 			}
 			if err != nil {
 				return err

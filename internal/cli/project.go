@@ -53,9 +53,10 @@ func (p *Program) check() *cobra.Command {
 		Use:   "check FILE",
 		Short: "Show every fault of a project at once, each with its place",
 		Args:  exactly(1, "one FILE"),
-		RunE: func(_ *cobra.Command, args []string) error {
-			a, _ := p.app()
-			o, err := a.Check(args[0])
+		RunE: func(cmd *cobra.Command, args []string) error {
+			a, bar := p.app()
+			o, err := a.Check(cmd.Context(), args[0])
+			bar.done()
 			if asJSON {
 				findings := o.Findings
 				if findings == nil {

@@ -279,7 +279,7 @@ cancelled too.`,
 			var earlier []byte
 			if was != "" {
 				var err error
-				if earlier, err = readBounded(was, app.MaxCalendarBytes+1); err != nil {
+				if earlier, err = readBounded(was, app.MaxCalendarBytes+1, "give the calendar file (.ics) that was imported before"); err != nil {
 					return err
 				}
 			}

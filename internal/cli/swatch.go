@@ -93,11 +93,13 @@ func (p *Program) writeCard(f *swatchFlags) error {
 // refused by what it then holds.
 const mostPhotoBytes = 65 << 20
 
-func readPhoto(path string) ([]byte, error) { return readBounded(path, mostPhotoBytes) }
+func readPhoto(path string) ([]byte, error) {
+	return readBounded(path, mostPhotoBytes, "give the path of a JPEG, PNG or WebP file")
+}
 
-// readBounded reads a file, or so many bytes of it.
-func readBounded(path string, most int64) ([]byte, error) {
-	f, err := os.Open(path)
+// readBounded reads a file, or so many bytes of it; an error says what is wanted.
+func readBounded(path string, most int64, wanted string) ([]byte, error) {
+	f, err := open(path, wanted)
 	if err != nil {
 		return nil, err
 	}

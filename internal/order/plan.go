@@ -192,6 +192,12 @@ func engineWindows(start time.Time, windows [][]Window) [][]sched.Window {
 
 func seconds(zero, t time.Time) int { return int(t.Sub(zero) / time.Second) }
 
+// Conflicts are the rules of a project of which nothing is painted that cannot
+// all hold: Plan finds no order then.
+func Conflicts(p *facings.Project, coats *facings.Coats) []facings.Conflict {
+	return conflicts(coats, left(p, coats, nil).lags)
+}
+
 // conflicts finds, figure by figure, rules that cannot all hold; the first
 // figure of each kind of conflict stands for all.
 func conflicts(coats *facings.Coats, rules []facings.Lag) []facings.Conflict {
