@@ -147,7 +147,8 @@ func (c *checker) project() {
 	c.between("scale-range", Pointer("scale"), "the scale", p.Scale, 8, 1000, "(for 1/8 to 1/1000)")
 	// Common practice: 28 mm at 1/56, 20 at 1/72, 15 at 1/100, 10 at 1/150, 6 at
 	// 1/290, which all make a man 1.4 to 1.8 m to the eye.
-	if m := p.SizeMM * p.Scale / 1000; p.SizeMM > 0 && p.Scale > 0 && (m < 1.1 || m > 2.2) {
+	meant := p.SizeMM >= 5 && p.SizeMM <= 200 && p.Scale >= 8 && p.Scale <= 1000
+	if m := p.SizeMM * p.Scale / 1000; meant && (m < 1.1 || m > 2.2) {
 		c.warn("scale-odd", Pointer("scale"), number(p.Scale), fmt.Sprintf("figures of %s mm at 1/%s would be men of %.1f m", number(p.SizeMM), number(p.Scale), m),
 			fmt.Sprintf("a usual scale for them is about %.0f; flags are printed by it", 1568/p.SizeMM))
 	}

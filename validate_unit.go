@@ -144,7 +144,7 @@ func (c *checker) singles(path string, u *Unit) {
 			c.scheme(at+"/scheme", s.Scheme, nil)
 			continue
 		}
-		if s.Number < 1 || s.Number > r.Count {
+		if r.Count > 0 && (s.Number < 1 || s.Number > r.Count) { // of a count that cannot be, it is said elsewhere
 			c.fault("no-such-figure", at, name, fmt.Sprintf("there is no %s: the role %q has %d", name, s.Role, r.Count), fmt.Sprintf("count from 1 to %d", r.Count))
 		}
 		c.fixed(at, u, s.Traits, name)
@@ -227,6 +227,9 @@ func (c *checker) shares(path string, index int, u *Unit, t *Trait) {
 	}
 	fixed, count := fixedCounts(u, t.Name)
 	size := u.Size()
+	if size < 1 {
+		return // a count that cannot be is said elsewhere
+	}
 	if !(total > 0) {
 		if count < size && len(t.Values) > 0 {
 			c.fault("shares-all-zero", at, t.Name, fmt.Sprintf("all shares of %q are 0, so no figure of %q can have any of its values", t.Name, u.Name), "give at least one value a share")
@@ -240,7 +243,7 @@ func (c *checker) shares(path string, index int, u *Unit, t *Trait) {
 		share := t.ShareOf(u, v.Name)
 		allowed := int(math.Ceil(float64(size)*share/total - 1e-9))
 		if share > 0 && fixed[v.Name] > allowed {
-			c.warn("shares-not-met", at, v.Name, fmt.Sprintf("%d figures of %q have the %s %s by their role, but its share of the %d is %d at most", fixed[v.Name], u.Name, t.Name, v.Name, size, allowed),
+			c.warn("shares-not-met", at, v.Name, fmt.Sprintf("%d figures of %q have the %s %s fixed, by their role or one by one, but its share of the %d is %d at most", fixed[v.Name], u.Name, t.Name, v.Name, size, allowed),
 				"raise its share, or fix it for fewer figures")
 		}
 	}

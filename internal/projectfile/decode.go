@@ -343,6 +343,22 @@ func (r *reader) dictionary(n *yaml.Node, at spot, m reflect.Value) {
 	}
 }
 
+// notWhole says why a value is no whole number from 0, or from below it, to most.
+func (r *reader) notWhole(n *yaml.Node, at spot, wanted string, most uint64) {
+	digits, negative := strings.CutPrefix(n.Value, "-")
+	whole := n.Kind == yaml.ScalarNode && n.Style == 0 && digits != "" && strings.Trim(digits, "0123456789") == ""
+	switch {
+	case whole && negative:
+		r.fault(n, at, "whole-range", n.Value, fmt.Sprintf("%s is %s, which is too small", at.what, clip(n.Value)), "write 0 or more")
+	case whole:
+		r.fault(n, at, "whole-range", n.Value, fmt.Sprintf("%s is %s, which is too large", at.what, clip(n.Value)), fmt.Sprintf("write a whole number up to %d", most))
+	case n.ShortTag() == "!!float" && strings.Contains(n.Value, "."):
+		r.wrongType(n, at, wanted, "write it without a fraction, as in 12")
+	default:
+		r.wrongType(n, at, wanted, "write it in digits, as in 12")
+	}
+}
+
 // scalar decodes text, numbers and switches.
 func (r *reader) scalar(n *yaml.Node, at spot, v reflect.Value) {
 	if isNull(n) {
@@ -374,14 +390,14 @@ func (r *reader) scalar(n *yaml.Node, at spot, v reflect.Value) {
 	case reflect.Int, reflect.Int64:
 		x, err := strconv.ParseInt(n.Value, 10, 64)
 		if tag != "!!int" || err != nil || x < math.MinInt32 || x > math.MaxInt32 {
-			r.wrongType(n, at, "a whole number", "write it in digits, as in 12")
+			r.notWhole(n, at, "a whole number", math.MaxInt32)
 			return
 		}
 		v.SetInt(x)
 	case reflect.Uint64:
 		x, err := strconv.ParseUint(n.Value, 10, 64)
 		if tag != "!!int" || err != nil {
-			r.wrongType(n, at, "a whole number that is not negative", "write it in digits, as in 12")
+			r.notWhole(n, at, "a whole number that is not negative", math.MaxUint64)
 			return
 		}
 		v.SetUint(x)

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"regexp"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -174,9 +175,9 @@ func (r *reader) syntax(text []byte, err error) {
 	case strings.Contains(le.Message, "block sequence entries are not allowed"):
 		message, hint = "a list cannot start here", "start it on the next line, or write [first, second]"
 	case strings.Contains(le.ContextMsg, "flow sequence"):
-		message, hint = "the list that starts here is not closed with \"]\", or a comma is missing in it", "write [first, second]"
+		column, message, hint = unclosed(lines, le, line, column, "list", "]", "write [first, second]")
 	case strings.Contains(le.ContextMsg, "flow mapping"):
-		message, hint = "the map that starts here is not closed with \"}\", or a comma is missing in it", "write {key: value, other: value}"
+		column, message, hint = unclosed(lines, le, line, column, "map", "}", "write {key: value, other: value}")
 	case strings.Contains(le.ContextMsg, "quoted scalar"):
 		message, hint = "the quote that opens here is not closed, or holds a backslash that means nothing", "close it, and write a backslash twice"
 	case strings.Contains(le.Message, "could not find expected ':'"):
@@ -190,4 +191,29 @@ func (r *reader) syntax(text []byte, err error) {
 		message, hint = "no text can start with this character", "put the text in quotes"
 	}
 	r.faultAt(line, column, id, "", message, hint)
+}
+
+// hexComment is a colour that was meant and is read as a comment.
+var hexComment = regexp.MustCompile(`\s(#[0-9a-fA-F]{3,8})\b`)
+
+// unclosed says what is the matter with a list or map in brackets: where the
+// text goes wrong within its line, else where that starts which is left open.
+func unclosed(lines []string, le *yaml.LoadError, line, column int, what, bracket, hint string) (int, string, string) {
+	var rest []rune
+	if line <= len(lines) {
+		rest = []rune(lines[line-1])
+		rest = rest[min(column-1, len(rest)):]
+	}
+	if le.Mark.Line == le.ContextMark.Line && len(rest) > 0 {
+		if rest[0] == ':' && what == "map" {
+			return column, "this colon starts no new entry: a comma is missing before it, or the text around it wants quotes", hint
+		}
+		return column, fmt.Sprintf("the %s neither ends here with %q nor goes on after a comma", what, bracket), hint
+	}
+	if at := hexComment.FindStringSubmatchIndex(string(rest)); at != nil {
+		colour := string(rest)[at[2]:at[3]]
+		return column + utf8.RuneCountInString(string(rest)[:at[2]]), fmt.Sprintf("a comment starts with this #, so the %s is not closed with %q", what, bracket),
+			fmt.Sprintf("put the colour in quotes: %q", colour)
+	}
+	return column, fmt.Sprintf("the %s that starts here is not closed with %q, or a comma is missing in it", what, bracket), hint
 }
