@@ -135,11 +135,17 @@ func (p *Program) printPass(plan *app.Plan, pass *facings.Pass, s facings.Sittin
 	if areas == facings.WholeFigure {
 		areas = "all over"
 	}
-	fmt.Fprintf(p.Out, "  %3d  %s, %s: %s%s\n", pass.Number, name, pass.Tool, areas, more)
+	fmt.Fprintf(p.Out, "  %3d  %s, %s: %s%s\n", pass.Number, name, how(pass), areas, more)
 	if more != "" {
 		return
 	}
-	fmt.Fprintf(p.Out, "       %s\n", facings.FiguresInWords(plan.Roster, pass.Figures))
+	if groups := byAreas(plan.Coats, pass); len(groups) == 1 {
+		fmt.Fprintf(p.Out, "       %s\n", facings.FiguresInWords(plan.Roster, pass.Figures))
+	} else {
+		for _, g := range groups {
+			fmt.Fprintf(p.Out, "       %s: %s\n", strings.Join(g.areas, ", "), facings.FiguresInWords(plan.Roster, g.figures))
+		}
+	}
 	line := fmt.Sprintf("%.0f min", math.Ceil(float64(pass.Minutes)))
 	if pass.Wait >= 0.5 && s.Passes[0] != pass.Number { // the first of a sitting waited at the end of the one before
 		line += fmt.Sprintf(" after %.0f min of waiting", float64(pass.Wait))
@@ -166,6 +172,42 @@ func (p *Program) printPass(plan *app.Plan, pass *facings.Pass, s facings.Sittin
 	if pass.Caution != "" {
 		fmt.Fprintf(p.Out, "       CAUTION: %s\n", pass.Caution)
 	}
+}
+
+// how is the tool of a pass, with the technique where the tool does not tell it.
+func how(pass *facings.Pass) string {
+	switch pass.Technique {
+	case facings.WashOn, facings.Drybrush, facings.Dot, facings.Line, facings.Glaze:
+		return fmt.Sprintf("%s with %s", pass.Technique, pass.Tool)
+	}
+	return pass.Tool
+}
+
+// areasOn is some areas with the figures on which a pass paints just these.
+type areasOn struct {
+	areas   []string
+	figures []int
+}
+
+// byAreas gathers a pass's areas by the figures that they go on.
+func byAreas(coats *facings.Coats, pass *facings.Pass) []areasOn {
+	figures := map[string][]int{}
+	for _, t := range pass.Tasks {
+		task := &coats.Tasks[t]
+		if !slices.Contains(figures[task.Area], task.Figure) {
+			figures[task.Area] = append(figures[task.Area], task.Figure)
+		}
+	}
+	var out []areasOn
+	for _, area := range pass.Areas {
+		on := slices.Sorted(slices.Values(figures[area]))
+		if i := slices.IndexFunc(out, func(g areasOn) bool { return slices.Equal(g.figures, on) }); i >= 0 {
+			out[i].areas = append(out[i].areas, area)
+		} else {
+			out = append(out, areasOn{[]string{area}, on})
+		}
+	}
+	return out
 }
 
 // amountOut is what to put out for a pass: in drops, or in millilitres where
