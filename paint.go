@@ -139,6 +139,19 @@ func interpolate(x float64, table [][2]float64) float64 {
 	return table[len(table)-1][1]
 }
 
+// StandardBase is the base by which base materials are told, 25 x 50 mm;
+// BaseWaste is how much more of them is taken than stays on it (estimate).
+const (
+	StandardBase SquareMillimetres = 25 * 50
+	BaseWaste                      = 1.3
+)
+
+// BaseGlue is the PVA that leaves the pot for a textured base: 0.25 g, about as
+// many millilitres, for the standard one (estimate), others in proportion.
+func BaseGlue(base SquareMillimetres) Millilitres {
+	return Millilitres(0.25 * BaseWaste * float64(base/StandardBase))
+}
+
 // LossFactor is how much more paint leaves the pot than stays on the figure:
 // brush, palette and overspray together (estimates; common practice).
 func LossFactor(k Kind, mixed bool) float64 {

@@ -106,6 +106,9 @@ func (b *builder) drops(pass *facings.Pass, areaMM2 float64) float64 {
 	_, kind, mixed, _ := b.project.Medium(pass.Medium)
 	h, _ := facings.HandlingOf(pass.Technique)
 	ml := float64(facings.FilmVolume(facings.SquareMillimetres(areaMM2), h.Film)) * facings.LossFactor(kind, mixed)
+	if pass.Stage == facings.StageBase {
+		ml = float64(facings.BaseGlue(facings.SquareMillimetres(areaMM2))) // as the shopping list has it
+	}
 	paint, _ := b.project.FindPaint(pass.Medium)
 	per := paint.DropsPerML
 	if per <= 0 {

@@ -27,15 +27,11 @@ import (
 const (
 	CanML           = 400.0
 	CanCoversMM2    = 195_000.0
-	materialWaste   = 1.3
-	standardBaseMM2 = 25.0 * 50.0
-	sandGrams       = 1.2  // on a base of 25 x 50 mm (estimate)
+	sandGrams       = 1.2  // on the standard base (estimate)
 	flockGrams      = 0.15 // likewise
 	grassGrams      = 0.2  // likewise
-	glueGrams       = 0.25 // PVA, likewise; 1 g is about 1 mL
 	defaultPotML    = 17.0
 	defaultTextureG = 50.0
-	glueMLPerGram   = 1.0
 )
 
 // List adds up what the tasks need. Every paint that is used is listed, in
@@ -156,10 +152,10 @@ func (a *adder) task(t facings.Task, batch int) {
 // base adds the glue and the materials of one textured base, in proportion to
 // its surface.
 func (a *adder) base(t facings.Task) {
-	share := t.AreaMM2 / standardBaseMM2
+	share := t.AreaMM2 / float64(facings.StandardBase)
 	glue := a.need(t.Medium)
 	glue.AreaMM2 += t.AreaMM2
-	glue.NeedML += float64(glueGrams * glueMLPerGram * materialWaste * share)
+	glue.NeedML += float64(facings.BaseGlue(facings.SquareMillimetres(t.AreaMM2)))
 	if !slices.Contains(glue.UsedOn, t.Area) {
 		glue.UsedOn = append(glue.UsedOn, t.Area)
 	}
@@ -170,7 +166,7 @@ func (a *adder) base(t facings.Task) {
 		for _, m := range step.Materials {
 			n := a.need(m)
 			n.AreaMM2 += t.AreaMM2
-			n.NeedG += float64(MaterialGrams(m) * materialWaste * share)
+			n.NeedG += float64(MaterialGrams(m) * facings.BaseWaste * share)
 			if !slices.Contains(n.UsedOn, "base") {
 				n.UsedOn = append(n.UsedOn, "base")
 			}
