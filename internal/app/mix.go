@@ -133,6 +133,9 @@ func (a *App) Mix(ctx context.Context, q MixRequest) (*MixResult, error) {
 		}
 	}
 	out.Warnings, out.Caution = pal.warnings(q, &out.Best)
+	if paint, ok := pal.project.FindPaint(q.Target); ok && paint.IsOwned() && pal.mixes(paint) {
+		out.Warnings = append(out.Warnings, paint.Name+" itself was left out, to find what can stand in for it")
+	}
 	return out, nil
 }
 
@@ -468,6 +471,9 @@ func (pal *palette) warnings(q MixRequest, m *MixAnswer) ([]string, string) {
 			guessed = append(guessed, part.Paint)
 		}
 		paint, _ := pal.project.FindPaint(part.Paint)
+		if paint.DropsPerML <= 0 {
+			paint.DropsPerML = facings.DefaultDropsPerMillilitre
+		}
 		sizes[paint.DropsPerML] = true
 	}
 	if len(guessed) > 0 {
@@ -486,7 +492,7 @@ func (pal *palette) warnings(q MixRequest, m *MixAnswer) ([]string, string) {
 		}
 	}
 	if len(sizes) > 1 {
-		out = append(out, "the pots drop unequal drops: count parts by volume")
+		out = append(out, "the pots drop unequal drops: measure the parts by volume instead of counting these drops")
 	}
 	if pal.metallic {
 		out = append(out, "the target is a metal: its shine is not part of the comparison")

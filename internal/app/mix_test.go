@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -26,6 +27,41 @@ func rackProject() *facings.Project {
 		},
 		Mixes:    []facings.Mix{{Name: "orange cloth mix", Parts: []facings.Part{{Paint: "red", Parts: 2}, {Paint: "yellow", Parts: 3}}}},
 		Finishes: []facings.Finish{{Name: "orange cloth", Coats: []facings.Coat{{Paint: "orange cloth mix"}}}},
+	}
+}
+
+// Distances are whole steps of 0.0001, as JSON promises, and a paint that is
+// itself the target is left out and said to be.
+func TestMixInPlaceOfAPaint(t *testing.T) {
+	a := &App{}
+	for target, words := range map[string]string{"red": "red itself was left out", "lost green": "", "#808890": "", "50,12.3,-4": ""} {
+		r, err := a.Mix(context.Background(), MixRequest{Project: rackProject(), Target: target, Over: "grey 40 %"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range append([]MixAnswer{r.Best}, r.Simpler...) {
+			if m.DeltaE != steadied(m.DeltaE) || slices.ContainsFunc(m.Parts, func(p MixPart) bool { return p.Paint == target }) {
+				t.Errorf("%s: %s, ΔE %v", target, m.Words(), m.DeltaE)
+			}
+		}
+		if got := strings.Join(r.Warnings, "\n"); words == "" && strings.Contains(got, "left out") || !strings.Contains(got, words) {
+			t.Errorf("%s: %q", target, got)
+		}
+	}
+}
+
+// Pots unlike in their drops are warned of, not such as say the usual number.
+func TestMixOfUnequalDrops(t *testing.T) {
+	for per, warned := range map[float64]bool{0: false, 20: false, 25: true} {
+		p := rackProject()
+		p.Rack[1].DropsPerML = per
+		r, err := (&App{}).Mix(context.Background(), MixRequest{Project: p, Target: "orange cloth"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.Contains(strings.Join(r.Warnings, "\n"), "unequal drops"); got != warned {
+			t.Errorf("with %v drops to the mL it warns: %v", per, got)
+		}
 	}
 }
 

@@ -197,7 +197,7 @@ func (s *search) work(paints, parts []int) Recipe {
 	return Recipe{Paints: paints, Parts: parts, Lab: lab, DeltaE00: quantise(s.target.DeltaE00(lab))}
 }
 
-func quantise(d float64) float64 { return math.Round(d/distanceStep) * distanceStep }
+func quantise(d float64) float64 { return math.Round(d/distanceStep) / (1 / distanceStep) }
 
 // starts is from how many single paints begin sets out.
 const starts = 2
