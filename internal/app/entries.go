@@ -2,9 +2,12 @@ package app
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
+	"strings"
+	"time"
 
 	"facings"
 )
@@ -67,7 +70,7 @@ func ReadEntries(text []byte, check func(number int, e *facings.Entry) error) ([
 			if kind := (*json.UnmarshalTypeError)(nil); errors.As(err, &kind) {
 				begin += kind.Offset
 			}
-			return nil, at(begin, err)
+			return nil, at(begin, fmt.Errorf("entry %d: %w", len(log)+1, plainly(err)))
 		}
 		if tasks += len(e.Tasks); tasks > mostLogTasks {
 			return nil, at(begin, fmt.Errorf("the entries name more than %d tasks together", mostLogTasks))
@@ -78,6 +81,19 @@ func ReadEntries(text []byte, check func(number int, e *facings.Entry) error) ([
 		log = append(log, e)
 	}
 	return log, nil
+}
+
+// plainly says what is wrong with an entry without naming types of this program.
+func plainly(err error) error {
+	if kind := (*json.UnmarshalTypeError)(nil); errors.As(err, &kind) {
+		what, _, _ := strings.Cut(kind.Value, " ") // "number 1.5"
+		what = map[string]string{"string": "text", "bool": "true or false", "array": "a list", "object": "an object", "number": "this number"}[what]
+		return fmt.Errorf("%q does not take %s", kind.Field, cmp.Or(what, kind.Value))
+	}
+	if when := (*time.ParseError)(nil); errors.As(err, &when) {
+		return fmt.Errorf("%s is no time; write it like \"2027-01-04T20:15:00Z\"", when.Value)
+	}
+	return err
 }
 
 // openList reads on to the first entry of a log; false where there is no list.

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strings"
 	"time"
 
@@ -180,6 +181,8 @@ func (p *Program) explain(o *app.Opened, plan *app.Plan, err error) error {
 	if plan != nil {
 		findings = plan.Findings
 	}
+	findings = slices.Clone(findings)
+	findings.Sort()
 	for _, f := range findings {
 		fmt.Fprintln(p.Err, f)
 	}
