@@ -178,6 +178,20 @@ func (r *reader) syntax(text []byte, err error) {
 		column, message, hint = unclosed(lines, le, line, column, "list", "]", "write [first, second]")
 	case strings.Contains(le.ContextMsg, "flow mapping"):
 		column, message, hint = unclosed(lines, le, line, column, "map", "}", "write {key: value, other: value}")
+	case strings.Contains(le.Message, "node content"):
+		message, hint = "a list or map in brackets stops before its next value", "give the value, or close the bracket"
+		for i := min(line, len(lines)) - 1; i >= 0; i-- {
+			if at := hexComment.FindStringSubmatchIndex(lines[i]); at != nil {
+				line, column = i+1, utf8.RuneCountInString(lines[i][:at[2]])+1
+				message, hint = "a comment starts with this #, so no value follows", fmt.Sprintf("put the colour in quotes: %q", lines[i][at[2]:at[3]])
+			}
+			if text := strings.TrimRight(lines[i], " \t\r"); text != "" {
+				if line > i+1 { // what is missing is missing at the end of this line
+					line, column = i+1, utf8.RuneCountInString(text)
+				}
+				break
+			}
+		}
 	case strings.Contains(le.ContextMsg, "quoted scalar"):
 		message, hint = "the quote that opens here is not closed, or holds a backslash that means nothing", "close it, and write a backslash twice"
 	case strings.Contains(le.Message, "could not find expected ':'"):
