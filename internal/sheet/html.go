@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"strings"
 )
 
 //go:embed guide.gohtml
@@ -26,7 +27,7 @@ func (g *Guide) WriteHTML(w io.Writer) error {
 		"large":  func(g Gallery) bool { return g.MostMM >= 80 },
 		"label": func(c []Column, i int) string {
 			if i < len(c) {
-				return c[i].Title
+				return strings.TrimSuffix(c[i].Title, ".")
 			}
 			return ""
 		},
