@@ -61,4 +61,9 @@ func TestFiguresInWords(t *testing.T) {
 			t.Errorf("%v: %q, want %q", indexes, got, want)
 		}
 	}
+	for want, n := range map[string]int{"1 rifleman": 1, "12 riflemen": 12} {
+		if got := CountedRole(n, "rifleman"); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
 }

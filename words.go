@@ -128,6 +128,14 @@ func roleInWords(role string, numbers []int, of int) string {
 	return plural(role) + " " + strings.Join(runs, ", ")
 }
 
+// CountedRole says so many figures of a role: "1 officer", "9 troopers".
+func CountedRole(n int, role string) string {
+	if n == 1 {
+		return "1 " + role
+	}
+	return fmt.Sprintf("%d %s", n, plural(role))
+}
+
 // plural is a role's name for several figures; the roles that projects use
 // take a plain s, or es after a hiss.
 func plural(role string) string {

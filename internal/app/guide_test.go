@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"context"
 	"encoding/base64"
+	"image"
+	"image/color"
 	"slices"
 	"strings"
 	"sync"
@@ -287,5 +289,26 @@ func TestPassesDrawnTogether(t *testing.T) {
 		if !bytes.Equal(alone[i].Data, together[i].Data) || alone[i].Alt != together[i].Alt {
 			t.Errorf("pass %d looks different among others", i+1)
 		}
+	}
+}
+
+// White above and below a drawing is cut away, and nothing of the drawing.
+func TestDrawingsWithoutWhite(t *testing.T) {
+	img := image.NewNRGBA(image.Rect(0, 0, keyPixels, keyPixels))
+	for i := range img.Pix {
+		img.Pix[i] = 255
+	}
+	if got := withoutWhite(img).Rect; got != img.Rect {
+		t.Errorf("a white sheet is cut to %v", got)
+	}
+	img.Set(3, 200, color.NRGBA{A: 255})
+	img.Set(300, 420, color.NRGBA{254, 255, 255, 255})
+	if got := withoutWhite(img).Rect; got.Dx() != keyPixels || got.Min.Y > 200 || got.Max.Y < 421 || got.Dy() > 221+keyPixels/15 {
+		t.Errorf("cut to %v", got)
+	}
+	img.Set(0, 0, color.NRGBA{A: 255})
+	img.Set(0, keyPixels-1, color.NRGBA{A: 255})
+	if got := withoutWhite(img).Rect; got != img.Rect {
+		t.Errorf("a full sheet is cut to %v", got)
 	}
 }

@@ -427,16 +427,38 @@ func (a *artist) key(figure int, azimuth float64) (sheet.Shot, []string, error) 
 	if err != nil {
 		return sheet.Shot{}, nil, err
 	}
+	cut := withoutWhite(img.NRGBA())
 	var b bytes.Buffer
-	err = png.Encode(&b, img.NRGBA())
+	err = png.Encode(&b, cut)
 	var shown []string
 	for i, name := range names {
 		if !slices.ContainsFunc(hidden, func(c light.Callout) bool { return c.Text == fmt.Sprint(i+1) }) {
 			shown = append(shown, fmt.Sprintf("%d %s", i+1, name))
 		}
 	}
-	return sheet.Shot{Data: b.Bytes(), W: keyPixels, H: keyPixels, Caption: "from " + sideWords(azimuth),
+	return sheet.Shot{Data: b.Bytes(), W: cut.Rect.Dx(), H: cut.Rect.Dy(), Caption: "from " + sideWords(azimuth),
 		Alt: fmt.Sprintf("areas of %s from %s: %s", a.plan.Roster.Figures[figure].ID, sideWords(azimuth), strings.Join(shown, ", "))}, names, err
+}
+
+// withoutWhite cuts the white above and below a drawing away but for a little: a
+// gun is far wider than it is high.
+func withoutWhite(img *image.NRGBA) *image.NRGBA {
+	const edge = keyPixels / 40
+	inked := func(y int) bool {
+		row := img.Pix[img.PixOffset(img.Rect.Min.X, y):img.PixOffset(img.Rect.Max.X, y)]
+		return slices.ContainsFunc(row, func(v uint8) bool { return v != 255 })
+	}
+	top, foot := img.Rect.Min.Y, img.Rect.Max.Y
+	for top < foot && !inked(top) {
+		top++
+	}
+	for foot > top && !inked(foot-1) {
+		foot--
+	}
+	if top == foot {
+		return img
+	}
+	return img.SubImage(image.Rect(img.Rect.Min.X, top-edge, img.Rect.Max.X, foot+edge)).(*image.NRGBA)
 }
 
 // sideWords says where the camera stands.

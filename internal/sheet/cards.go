@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"facings"
@@ -25,18 +26,18 @@ func Cards(b *Bench, paper Paper) *Document {
 	const columns, rows = 2, 4
 	in := paper.Inside()
 	w, h := in.W()/columns, in.H()/rows
-	n := 0
+	var cards [][]Item
 	for i := range b.Order.Passes {
-		for _, items := range b.card(&b.Order.Passes[i], w, h) {
-			if n%(columns*rows) == 0 {
-				d.Pages = append(d.Pages, Page{Paper: paper, Items: []Item{cutGrid(in, columns, rows)}})
-			}
-			slot := n % (columns * rows)
+		cards = append(cards, b.card(&b.Order.Passes[i], w, h)...)
+	}
+	for page := range slices.Chunk(cards, columns*rows) {
+		used := Box{in.X0, in.Y0, in.X1, in.Y0 + h*float64((len(page)+columns-1)/columns)}
+		items := []Item{cutGrid(used, columns, (len(page)+columns-1)/columns)}
+		for slot, card := range page {
 			at := Translate(in.X0+w*float64(slot%columns), in.Y0+h*float64(slot/columns))
-			page := &d.Pages[len(d.Pages)-1]
-			page.Items = append(page.Items, Moved(items, at)...)
-			n++
+			items = append(items, Moved(card, at)...)
 		}
+		d.Pages = append(d.Pages, Page{Paper: paper, Items: items})
 	}
 	return d
 }
@@ -58,9 +59,6 @@ func cutGrid(in Box, columns, rows int) Item {
 	return Stroke(p, Grey, 0.1)
 }
 
-// cardText is one paragraph of a card; heads are set bold.
-type cardText struct{ head, text string }
-
 const (
 	cardEdge = 4.0 // white around a card's text, mm
 	cardHead = 17.0
@@ -70,6 +68,9 @@ const (
 func (b *Bench) card(pass *facings.Pass, w, h float64) [][]Item {
 	paragraphs := b.cardWords(pass)
 	inner := w - 2*cardEdge
+	if title, _ := cardTitle(pass, w); len(title) > 2 {
+		paragraphs = append([]Words{{"Paint", pass.Name()}}, paragraphs...)
+	}
 	room := h - cardHead - cardEdge
 	var lines []Item
 	var size float64
@@ -111,22 +112,12 @@ func setHeight(lines []Item, size float64) float64 {
 }
 
 // setParagraphs sets paragraphs one under the other, from y = 0.
-func setParagraphs(list []cardText, size, width float64) []Item {
+func setParagraphs(list []Words, size, width float64) []Item {
 	var out []Item
 	y := 0.0
 	for _, p := range list {
-		x := 0.0
-		if p.head != "" {
-			head := p.head + " "
-			out = append(out, Text{At: Point{0, y + size}, SizeMM: size, Bold: true, Ink: Black, Text: p.head})
-			x = TextWidth(head, size, true)
-		}
-		for i, l := range wrapAfter(p.text, size, width, x) {
-			at := Point{0, y + size}
-			if i == 0 {
-				at.X = x
-			}
-			out = append(out, Text{At: at, SizeMM: size, Ink: Black, Text: l})
+		for _, l := range paragraph(p, size, width) {
+			out = append(out, Moved(l, Translate(0, y+size))...)
 			y += size * 1.22
 		}
 		y += size * 0.28
@@ -148,13 +139,36 @@ func wrapAfter(s string, size, width, x float64) []string {
 	return append([]string{first}, wrap(words, size, width, false)...)
 }
 
+const cardNumber = 7.5 // em of a card's number, mm
+
+// cardNumberBox is how wide the box of a card's number is.
+func cardNumberBox(pass *facings.Pass) float64 {
+	return math.Max(14, TextWidth(itoa(pass.Number), cardNumber, true)+4)
+}
+
+// cardTitle is what a card is called: on one line as large as it fits, or on
+// several small ones, of which a card has room for two.
+func cardTitle(pass *facings.Pass, w float64) (lines []string, size float64) {
+	room := w - 2*cardEdge - cardNumberBox(pass) - 2.5
+	if pass.Look.Hex != "" {
+		room -= 12.5 // for the sample
+	}
+	for size = 4.8; size > 3.4; size -= 0.2 {
+		if lines = Wrap(pass.Name(), size, room, true); len(lines) < 2 {
+			return lines, size
+		}
+	}
+	const small = 3.0
+	return Wrap(pass.Name(), small, room, true), small
+}
+
 // cardHeading is the number, the paint, the tool and the minutes.
 func (b *Bench) cardHeading(pass *facings.Pass, w float64, again bool) []Item {
-	number := fmt.Sprint(pass.Number)
-	box := math.Max(14, TextWidth(number, 7.5, true)+4)
+	number := itoa(pass.Number)
+	box := cardNumberBox(pass)
 	items := []Item{
 		Fill(Rect(cardEdge, 3.5, cardEdge+box, 14), Black),
-		Text{At: Point{cardEdge + box/2 - TextWidth(number, 7.5, true)/2, 11.4}, SizeMM: 7.5, Bold: true, Ink: White, Text: number},
+		Text{At: Point{cardEdge + box/2 - TextWidth(number, cardNumber, true)/2, 11.4}, SizeMM: cardNumber, Bold: true, Ink: White, Text: number},
 	}
 	x := cardEdge + box + 2.5
 	right := w - cardEdge
@@ -162,24 +176,29 @@ func (b *Bench) cardHeading(pass *facings.Pass, w float64, again bool) []Item {
 		sample := Fill(Rect(right-10.5, 3.6, right-0.1, 9.4), c)
 		sample.Stroke, sample.WidthMM = &RGB{}, 0.2
 		items = append(items, sample)
-		right -= 12.5
 	}
-	title := pass.Name()
+	title, size := cardTitle(pass, w)
+	y := 8.0
+	if len(title) > 1 {
+		y = 5.9
+	}
+	for i, l := range title[:min(2, len(title))] {
+		if i == 1 && len(title) > 2 {
+			l += "…"
+		}
+		items = append(items, Text{At: Point{x, y}, SizeMM: size, Bold: true, Ink: Black, Text: l})
+		y += size * 1.15
+	}
+	continued := ""
 	if again {
-		title += ", continued"
+		continued = "continued"
 	}
-	size := 4.8
-	for size > 3.4 && TextWidth(Printable(title), size, true) > right-x {
-		size -= 0.2
-	}
-	items = append(items, Text{At: Point{x, 8}, SizeMM: size, Bold: true, Ink: Black, Text: Clip(title, size, right-x, true)})
-	line := strings.Join(nonEmpty(pass.Tool, string(pass.Technique), fmt.Sprintf("%.0f min", math.Ceil(float64(pass.Minutes)-1e-9)), b.when(pass)), " · ")
+	line := strings.Join(nonEmpty(continued, pass.Tool, howWords(pass.Technique), duration(pass.Minutes), b.when(pass)), " · ")
 	size = 3.2
 	for size > 2.4 && TextWidth(Printable(line), size, false) > w-cardEdge-x {
 		size -= 0.1
 	}
-	items = append(items, Text{At: Point{x, 13.4}, SizeMM: size, Ink: Black, Text: Clip(line, size, w-cardEdge-x, false)})
-	return items
+	return append(items, Text{At: Point{x, 13.4}, SizeMM: size, Ink: Black, Text: Clip(line, size, w-cardEdge-x, false)})
 }
 
 func nonEmpty(list ...string) []string {
@@ -214,33 +233,84 @@ func (b *Bench) sittingOf(number int) *facings.Sitting {
 
 // cardWords are a card's paragraphs, the most needed first; the caution stands
 // at the very top.
-func (b *Bench) cardWords(pass *facings.Pass) []cardText {
-	var out []cardText
+func (b *Bench) cardWords(pass *facings.Pass) []Words {
+	var out []Words
 	add := func(head, text string) {
 		if text != "" {
-			out = append(out, cardText{head, text})
+			out = append(out, Words{head, text})
 		}
 	}
-	if pass.Caution != "" {
-		add("CAUTION", pass.Caution)
+	shows := ""
+	if pass.Look.Name != "" {
+		shows = "; shows " + strings.ToLower(pass.Look.Name)
 	}
-	if len(pass.Mix) > 0 {
-		add("Mix", mixDrops(pass.Mix, pass.Drops)+" (drops)")
-	} else if pass.Drops > 0 {
-		add("Put out", fmt.Sprintf("%.0f drops", math.Ceil(pass.Drops)))
+	add("CAUTION", cautionOf(pass))
+	switch {
+	case len(pass.Mix) > 0:
+		add("Mix", mixDrops(pass.Mix, pass.Drops)+" (drops)"+shows)
+	case pass.Drops > 0:
+		add("Put out", b.dropWords(pass)+shows)
+	default:
+		add("Shows", strings.TrimPrefix(shows, "; shows "))
 	}
 	for _, on := range byAreas(b.Coats, pass) {
 		add(strings.Join(on.areas, ", ")+":", figureWords(b.Roster, on.figures))
 	}
+	add("Strew on", strings.Join(b.strewn(pass), ", "))
 	if len(pass.AlsoCover) > 0 {
 		add("Go over too", "where the same colour is wanted: "+strings.Join(pass.AlsoCover, ", "))
 	}
 	add("KEEP OFF", strings.Join(pass.KeepOff, ", "))
 	if pass.Wait >= 0.5 {
-		add("Wait", fmt.Sprintf("%.0f min before this", float64(pass.Wait)))
+		add("Wait", duration(pass.Wait)+" before this")
 	}
-	if pass.Look.Name != "" {
-		add("Shows", pass.Look.Name)
+	return out
+}
+
+// dropWords is how many drops to put out, in mL too where nobody counts them.
+func (b *Bench) dropWords(pass *facings.Pass) string {
+	const counted = 40
+	n := int(math.Ceil(pass.Drops))
+	words := many(n, "drop", "drops")
+	if n <= counted {
+		return words
+	}
+	paint, _ := b.Project.FindPaint(pass.Medium)
+	per := paint.DropsPerML
+	if per <= 0 {
+		per = facings.DefaultDropsPerMillilitre
+	}
+	return fmt.Sprintf("%s (%.0f mL)", words, math.Ceil(float64(n)/per))
+}
+
+// howWords says how a technique lays paint on, "" where its tool says it all.
+func howWords(t facings.Technique) string {
+	words, known := map[facings.Technique]string{facings.Brush: "brushed on", facings.WashOn: "as a wash", facings.Drybrush: "drybrushed", facings.Dot: "dotted on",
+		facings.Line: "in thin lines", facings.Glaze: "as a glaze", facings.Spray: "sprayed", facings.GlueOn: "glued", facings.Prepare: "", facings.Fit: ""}[t]
+	if !known {
+		return string(t)
+	}
+	return words
+}
+
+// cautionOf adds to a pass's own caution what mounting and gluing calls for.
+func cautionOf(pass *facings.Pass) string {
+	if pass.Stage == facings.StagePrepare || strings.Contains(strings.ToLower(pass.Medium), "cyano") {
+		return strings.TrimSpace(pass.Caution + " " + facings.CautionCyano)
+	}
+	return pass.Caution
+}
+
+// strewn is what goes on the glue of the bases in a pass.
+func (b *Bench) strewn(pass *facings.Pass) []string {
+	if pass.Stage != facings.StageBase || pass.Technique != facings.GlueOn {
+		return nil
+	}
+	var out []string
+	for _, step := range b.Project.Ending {
+		if step.Step == facings.EndBase {
+			out = append(out, step.Materials...)
+		}
 	}
 	return out
 }

@@ -2,10 +2,12 @@ package sheet
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/csv"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -290,4 +292,163 @@ func TestPDFIsSound(t *testing.T) {
 			t.Errorf("not embedded: %s", l)
 		}
 	}
+}
+
+// Whatever areas and paints are called, a card's words stay in its own cell, and
+// all of the paint's name is on it.
+func TestCardsStayInTheirCells(t *testing.T) {
+	for _, paper := range []Paper{A4(), Letter()} {
+		b := bench(t, 3)
+		long := "the brightest white out of the big tube that was thinned in the year of the flood at the ferry"
+		for i := range b.Coats.Tasks {
+			b.Coats.Tasks[i].Area = "double lace around the upper edge of the over-jacket"
+			if i%2 == 1 {
+				b.Coats.Tasks[i].Area = strings.Repeat("lace", 40)
+			}
+		}
+		b.Order.Passes[1].Medium, b.Order.Passes[2].Medium = long, strings.Repeat("turquoise", 12)
+		in := paper.Inside()
+		page := Cards(b, paper).Pages[0]
+		for _, it := range page.Items {
+			x, ok := it.(Text)
+			if !ok {
+				continue
+			}
+			edge := in.X0 + in.W()/2
+			if x.At.X > edge {
+				edge = in.X1
+			}
+			if end := x.At.X + TextWidth(x.Text, x.SizeMM, x.Bold); end > edge-cardEdge+0.01 {
+				t.Errorf("%q ends %.1f mm past its card's text", x.Text, end-edge+cardEdge)
+			}
+		}
+		if all := flat(words(&Document{Pages: []Page{page}})[0]); !strings.Contains(all, long) {
+			t.Errorf("%q is cut:\n%s", long, all)
+		}
+	}
+}
+
+// Only cards that are there are cut out.
+func TestCutsAroundCardsOnly(t *testing.T) {
+	for n, rows := range map[int]float64{1: 1, 2: 1, 3: 2, 8: 4, 9: 1} {
+		d := Cards(bench(t, n), A4())
+		in := A4().Inside()
+		foot := 0.0
+		for _, p := range d.Pages[len(d.Pages)-1].Items[0].(Shape).Path.flat(0.1) {
+			for _, q := range p.points {
+				foot = max(foot, q.Y)
+			}
+		}
+		if want := in.Y0 + rows*in.H()/4; foot > want || foot < want-0.2 {
+			t.Errorf("%d cards are cut down to %.1f mm, want %.1f", n, foot, want)
+		}
+	}
+}
+
+// A card tells what the guide does: what goes on the glue, the cautions of
+// mounting, and as long a wait.
+func TestCardsTellEnough(t *testing.T) {
+	b := bench(t, 3)
+	b.Project.Ending = []facings.EndingStep{{Step: facings.EndBase, Paint: "PVA glue", Materials: []string{"fine sand", "flock"}}}
+	glue := &b.Order.Passes[0]
+	glue.Stage, glue.Technique, glue.Medium, glue.Mix, glue.Drops, glue.Wait = facings.StageBase, facings.GlueOn, "PVA glue", nil, 195, 4.3
+	b.Order.Passes[1].Stage, b.Order.Passes[1].Technique, b.Order.Passes[1].Caution = facings.StagePrepare, facings.Prepare, facings.CautionBlade
+	b.Order.Passes[2].Technique = facings.Brush
+	all := flat(words(Cards(b, A4()))[0])
+	for _, want := range []string{"Strew on fine sand, flock", "195 drops (10 mL)", "Wait 5 min", "eye, see a doctor", "brush 2 · brushed on"} {
+		if !strings.Contains(all, want) {
+			t.Errorf("%q is not on the cards: %s", want, all)
+		}
+	}
+}
+
+// The tick list tells every area, no heading stands at a page's foot, and what
+// goes on from the evening before comes first.
+func TestTickListInFull(t *testing.T) {
+	b := bench(t, 120)
+	long := strings.Repeat("a lace of many words around the collar, ", 9) + "the last of them"
+	for i := range b.Order.Passes {
+		b.Order.Passes[i].Areas = []string{"collar"}
+		if i%3 == 0 {
+			b.Order.Passes[i].Areas = []string{long}
+		}
+	}
+	b.Order.Sittings[1].Passes = []int{1, 2}
+	d := TickList(b, Letter())
+	pages := words(d)
+	all := flat(strings.Join(pages, " "))
+	if got := strings.Count(all, "the last of them"); got != 40 {
+		t.Errorf("%d of 40 long rows are told to their end", got)
+	}
+	if on, row := strings.Index(all, "goes on: 1 "), strings.Index(all, " 2 facing turquoise"); on < 0 || on > row {
+		t.Error("what goes on should come first")
+	}
+	for i, p := range pages[:len(pages)-1] {
+		lines := strings.Split(strings.TrimSpace(p), "\n")
+		if last := lines[len(lines)-2]; strings.HasPrefix(last, "Sitting") {
+			t.Errorf("page %d ends with %q", i+1, last)
+		}
+	}
+}
+
+// A few rows do not get a page of their own.
+func TestFewRowsLeft(t *testing.T) {
+	for n := 40; n < 60; n++ {
+		tab := &table{title: "T", size: 3, columns: []column{{title: "what"}}}
+		for range n {
+			tab.sections = append(tab.sections, section{rows: [][]string{{"row"}}})
+		}
+		d, y := tab.set(A4())
+		plain, _ := tab.setAs(A4())
+		if len(d.Pages) > len(plain.Pages) {
+			t.Errorf("%d rows: %d pages", n, len(d.Pages))
+		}
+		if len(d.Pages) == 2 && y < 20 {
+			t.Errorf("%d rows: the second page ends at %.0f mm", n, y)
+		}
+	}
+}
+
+// A long name is set smaller, not cut, on what it names.
+func TestLongTitles(t *testing.T) {
+	b := bench(t, 1)
+	name := "The Hereditary Margrave Tarrenquist's Own Moonlit Mounted Hussars of the Upper and Lower Ferry Districts of Yaldermark"
+	b.Project.Units[0].Name, b.Roster.Units[0].Unit = name, name
+	for i := range 6 {
+		b.Roster.Figures[i].ID.Unit = name
+	}
+	d := Ranks(b.Project, b.Roster, Letter())
+	all := words(d)[0]
+	for _, want := range []string{"Ranks: " + name, "Roster: " + name} {
+		if !strings.Contains(all, want) {
+			t.Errorf("%q is cut", want)
+		}
+	}
+	whiteMargins(t, d, 0)
+}
+
+// Flags take no more pages than they do by their heights alone, or with the long
+// captions last.
+func TestNestTakesTheFewestPages(t *testing.T) {
+	paper := A4()
+	in := paper.Inside()
+	rapid.Check(t, func(t *rapid.T) {
+		var blocks []block
+		for range rapid.IntRange(1, 40).Draw(t, "blocks") {
+			w, h := rapid.SampledFrom([]float64{30, 41, 77, 95}).Draw(t, "w"), rapid.SampledFrom([]float64{18, 25, 44, 60}).Draw(t, "h")
+			blocks = append(blocks, block{size: Size{w, h}, full: rapid.Bool().Draw(t, "full")})
+		}
+		d, err := nest(blocks, paper, "t", "k")
+		if err != nil {
+			t.Fatal(err)
+		}
+		var sizes []Size
+		for _, b := range blocks {
+			sizes = append(sizes, b.size)
+		}
+		slices.SortStableFunc(sizes, func(a, b Size) int { return cmp.Or(cmp.Compare(b.H, a.H), cmp.Compare(b.W, a.W)) })
+		if _, n, err := Pack(sizes, in.W()+betweenMM, in.H()-headerMM-footerMM+betweenMM); err != nil || len(d.Pages) > n {
+			t.Fatalf("%d pages, %d by height (%v)", len(d.Pages), n, err)
+		}
+	})
 }

@@ -193,24 +193,34 @@ func newBlock(items []Item, caption string, w, h float64, full bool) block {
 // nest lays blocks out on pages with a heading, a key at the foot and a control
 // ruler.
 func nest(blocks []block, paper Paper, title, key string) (*Document, error) {
-	// Copies, which are alike, first; those with their sources under them fill up.
-	slices.SortStableFunc(blocks, func(a, b block) int {
-		if a.full != b.full {
-			if a.full {
-				return 1
-			}
-			return -1
-		}
-		return cmp.Or(cmp.Compare(b.size.H, a.size.H), cmp.Compare(b.size.W, a.size.W))
-	})
+	// Copies, which are alike, come first, and those with their sources under them
+	// fill up; all by their heights, where that takes fewer pages.
 	in := paper.Inside()
-	sizes := make([]Size, len(blocks))
-	for i, b := range blocks {
-		sizes[i] = b.size
-	}
-	places, n, err := Pack(sizes, in.W()+betweenMM, in.H()-headerMM-footerMM+betweenMM)
-	if err != nil {
-		return nil, err
+	var places []Placed
+	var best []block
+	n := 0
+	for _, fullLast := range []bool{true, false} {
+		order := slices.Clone(blocks)
+		slices.SortStableFunc(order, func(a, b block) int {
+			if fullLast && a.full != b.full {
+				if a.full {
+					return 1
+				}
+				return -1
+			}
+			return cmp.Or(cmp.Compare(b.size.H, a.size.H), cmp.Compare(b.size.W, a.size.W))
+		})
+		sizes := make([]Size, len(order))
+		for i, b := range order {
+			sizes[i] = b.size
+		}
+		at, pages, err := Pack(sizes, in.W()+betweenMM, in.H()-headerMM-footerMM+betweenMM)
+		if err != nil {
+			return nil, err
+		}
+		if places == nil || pages < n {
+			best, places, n = order, at, pages
+		}
 	}
 	d := &Document{Title: title}
 	for i := range n {
@@ -219,9 +229,9 @@ func nest(blocks []block, paper Paper, title, key string) (*Document, error) {
 	for i, at := range places {
 		m := Translate(in.X0+at.At.X, in.Y0+headerMM+at.At.Y)
 		if at.Turned { // clockwise about the corner, then back beside it
-			m = Turn(90).Then(Translate(blocks[i].size.H-betweenMM, 0)).Then(m)
+			m = Turn(90).Then(Translate(best[i].size.H-betweenMM, 0)).Then(m)
 		}
-		d.Pages[at.Page].Items = append(d.Pages[at.Page].Items, Moved(blocks[i].items, m)...)
+		d.Pages[at.Page].Items = append(d.Pages[at.Page].Items, Moved(best[i].items, m)...)
 	}
 	return d, nil
 }
@@ -234,10 +244,13 @@ const flagKey = "Print at 100 %, never “fit to page”: the ruler must measure
 // nestFrame is a page's heading, key and ruler.
 func nestFrame(paper Paper, title, key string, page, pages int) []Item {
 	in := paper.Inside()
+	size := titleSize(title, 4, in.W()-25)
 	items := []Item{
-		Text{At: Point{in.X0, in.Y0 + 3.6}, SizeMM: 4, Bold: true, Ink: Black, Text: Clip(title, 4, in.W()-25, true)},
+		Text{At: Point{in.X0, in.Y0 + 3.6}, SizeMM: size, Bold: true, Ink: Black, Text: Clip(title, size, in.W()-25, true)},
 	}
-	items = append(items, rightText(fmt.Sprintf("page %d of %d", page, pages), in.X1, in.Y0+3.6, 2.6))
+	if pages > 1 {
+		items = append(items, rightText(fmt.Sprintf("page %d of %d", page, pages), in.X1, in.Y0+3.6, 2.6))
+	}
 	items = append(items, Ruler(Point{in.X0, in.Y1 - 6.5}, 50)...)
 	y := in.Y1 - footerMM + 5.5
 	for _, l := range Wrap(key, 2.1, in.W(), false) {

@@ -235,3 +235,13 @@ func Clip(s string, sizeMM, widthMM float64, bold bool) string {
 	}
 	return strings.TrimRight(string(runes), " ") + "…"
 }
+
+// titleSize is the em at which a bold title fits a width, at most so many mm and
+// not less than 2.6: a long name is set smaller before it is cut.
+func titleSize(s string, most, widthMM float64) float64 {
+	w := TextWidth(Printable(s), most, true)
+	if w <= widthMM {
+		return most
+	}
+	return max(2.6, most*widthMM/w*(1-1e-9))
+}

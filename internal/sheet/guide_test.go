@@ -364,6 +364,10 @@ func TestGuideHTML(t *testing.T) {
 			if strings.TrimSpace(e.attr["alt"]) == "" || !strings.HasPrefix(e.attr["src"], "data:image/") || e.attr["width"] == "" {
 				t.Errorf("a picture with alt %q, width %q and src %.30q", e.attr["alt"], e.attr["width"], e.attr["src"])
 			}
+		case "td":
+			if strings.HasSuffix(e.attr["data-label"], ".") { // a colon follows it on a phone
+				t.Errorf("a cell is labelled %q", e.attr["data-label"])
+			}
 		case "h1", "h2", "h3", "h4":
 			n := int(e.name[1] - '0')
 			if n > level+1 {
@@ -419,6 +423,8 @@ func TestGuideReasons(t *testing.T) {
 			{From: first(1), To: first(5), Seconds: 1200, Rule: facings.RuleCoats, Why: "x"},
 			{From: first(2), To: first(5), Rule: facings.RuleInside, Why: "x"},
 			{From: first(3), To: first(5), Rule: facings.RuleMessy, Why: "x"},
+			{From: first(1), To: first(6), Rule: facings.RuleEnding, Why: "the project puts base before flag"},
+			{From: first(2), To: first(6), Rule: facings.RuleEnding, Why: "the project puts varnish before flag"},
 		}
 	})
 	s := steps(g)
@@ -432,6 +438,9 @@ func TestGuideReasons(t *testing.T) {
 	}
 	if got, want := text(5, "Why here"), "Over paint1 (pass 1), dry for 20 min; after jacket (pass 2), which lies underneath; after paint3 (pass 3), which may stray."; got != want {
 		t.Errorf("pass 5: %s", got)
+	}
+	if got, want := text(6, "Why here"), "The project puts base and varnish before the flag."; got != want {
+		t.Errorf("pass 6: %s", got)
 	}
 	if got, want := text(1, "Then"), "20 min of drying before paint5 over it (pass 5)."; got != want {
 		t.Errorf("pass 1: %s", got)

@@ -12,6 +12,7 @@ const (
 	stepPicture = 68.0 // edge of a pass's picture
 	smallStep   = 46.0 // and of one that takes little room
 	stepGap     = 5.0
+	stepAfter   = 4.6 // white under it
 	cellGap     = 2.0
 )
 
@@ -218,8 +219,14 @@ func (s Step) picture() float64 {
 	return stepPicture
 }
 
+// caption is the lines under a pass's picture. They may be as long as those of a
+// large picture: what a small one shows has no shorter name.
+func (s Step) caption() []string { return Wrap(s.Shot.Caption, smallMM-0.1, stepPicture, false) }
+
 // below is how far a pass's picture reaches down with its caption.
-func (s Step) below() float64 { return s.picture() + 1.2*smallMM + 0.6 }
+func (s Step) below() float64 {
+	return s.picture() + float64(max(1, len(s.caption())))*1.2*smallMM + 0.6
+}
 
 func (f *flow) layStep(s Step) stepLayout {
 	width := f.in.W() - stepPicture - stepGap
@@ -255,11 +262,12 @@ func (f *flow) layStep(s Step) stepLayout {
 	return l
 }
 
-// stepHeight is how much of a page a pass takes, at most a whole one.
+// stepHeight is how much of a page a pass takes, at most a whole one, without the
+// white after it, which a page's foot gives anyway.
 func (f *flow) stepHeight(s Step) float64 {
 	l := f.layStep(s)
 	text := l.headY + l.boxMM + float64(len(l.lines))*stepText*leading
-	return math.Min(f.in.H(), math.Max(s.below(), text)+4.6)
+	return math.Min(f.in.H(), math.Max(s.below(), text))
 }
 
 // step sets a pass: its picture on the left, what is to be done on the right. One
@@ -275,7 +283,9 @@ func (f *flow) step(s Step) {
 	if len(s.Shot.Data) > 0 {
 		k := edge / float64(max(s.Shot.W, s.Shot.H, 1))
 		f.put([]Item{s.Shot.at(Box{0, 0, k * float64(s.Shot.W), k * float64(s.Shot.H)}), Stroke(Rect(0.05, 0.05, edge-0.05, edge-0.05), hairline, 0.1)}, 0)
-		f.text(0, f.y+edge+smallMM*1.2, smallMM-0.1, false, softGrey, Clip(s.Shot.Caption, smallMM-0.1, edge, false))
+		for i, l := range s.caption() {
+			f.text(0, f.y+edge+float64(i+1)*smallMM*1.2, smallMM-0.1, false, softGrey, l)
+		}
 	}
 	f.put(l.head, x)
 	foot := math.Min(f.y+s.below(), f.in.H()) // of the picture
@@ -292,5 +302,5 @@ func (f *flow) step(s Step) {
 		f.put(Moved(line, Translate(0, stepText)), x)
 		f.y += lead
 	}
-	f.y = math.Max(f.y, foot) + 4.6
+	f.y = math.Max(f.y, foot) + stepAfter
 }

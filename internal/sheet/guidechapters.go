@@ -32,9 +32,9 @@ func (g *guideMaker) used() []Block {
 		out = append(out, Heading{Text: "Materials"}, Words{"", materials})
 	}
 	air := g.Project.Climate()
-	out = append(out, Heading{Text: "Drying"}, g.drying(),
-		Words{"", fmt.Sprintf("At %g °C and %g %% relative humidity. These are estimates; what is written on the pot comes first.", air.TemperatureC, air.HumidityPercent)})
-	return out
+	return append(out, Heading{Text: "Drying"},
+		Words{"", fmt.Sprintf("At %g °C and %g %% relative humidity. These are estimates; what is written on the pot comes first.", air.TemperatureC, air.HumidityPercent)},
+		g.drying())
 }
 
 func (g *guideMaker) twoHalves() string {
@@ -58,7 +58,7 @@ func (g *guideMaker) paintChips() []Chip {
 		if !ok {
 			continue
 		}
-		note := fmt.Sprintf("%s, %.1f mL", n.Kind, n.NeedML)
+		note := fmt.Sprintf("%s, %s", n.Kind, amount(n.NeedML, "mL"))
 		if n.NeedML < 0.05 {
 			note = fmt.Sprintf("%s, %s", n.Kind, many(n.Drops, "drop", "drops"))
 		}
@@ -146,15 +146,15 @@ func (g *guideMaker) manByMan() []Block {
 	for i := range g.Project.Units {
 		u := &g.Project.Units[i]
 		out = append(out, Heading{Text: u.Name})
+		figures := members(g.Roster, u.Name)
 		if len(u.Traits) == 0 {
-			out = append(out, Words{"", "All figures of a role are alike."})
+			out = append(out, Words{"", plural(len(figures), "There is only one.", "All figures of a role are alike.")})
 		}
 		for _, ur := range g.Roster.Units {
 			if ur.Unit == u.Name {
 				out = append(out, shareWords(ur)...)
 			}
 		}
-		figures := members(g.Roster, u.Name)
 		rows := Rows{Caption: "Roster of " + u.Name, Columns: []Column{{"rank, file", 0.13, false}, {"figure", 0.22, false}}}
 		for _, t := range u.Traits {
 			rows.Columns = append(rows.Columns, Column{t, 0.65 / float64(len(u.Traits)), false})
@@ -260,7 +260,7 @@ func (g *guideMaker) finished() []Block {
 		if len(u.Figures) < u.All {
 			text = fmt.Sprintf("%d of its %d figures, the front first.", len(u.Figures), u.All)
 		}
-		if len(all.Shots) > 0 {
+		if len(all.Shots) > 1 || len(u.Bodies) == 0 && len(all.Shots) > 0 { // one alone has been shown
 			out = append(out, Words{head, text}, all)
 		}
 	}

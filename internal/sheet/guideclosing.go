@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"math"
 	"time"
 
 	"facings"
@@ -13,7 +14,7 @@ func (g *guideMaker) closing() []Block {
 	o := g.Order
 	out := []Block{Heading{Text: "The sittings"}, g.sittings(), Heading{Text: "The plan"}}
 	out = append(out, Words{"", fmt.Sprintf("%s at the bench: %s of work, %s of set-up and %s of waiting, in %s and %s.",
-		duration(o.Minutes), duration(o.WorkMinutes), duration(o.SetUpMinutes), duration(o.WaitMinutes),
+		duration(whole(o.Minutes)), duration(whole(o.WorkMinutes)), duration(whole(o.SetUpMinutes)), duration(whole(o.WaitMinutes)),
 		many(len(o.Passes), "pass", "passes"), many(len(o.Sittings), "sitting", "sittings"))})
 	out = append(out, Words{"", g.proof()})
 	if o.FinishP50 != "" {
@@ -32,6 +33,10 @@ func (g *guideMaker) closing() []Block {
 	return out
 }
 
+// whole rounds a sum, of which nobody has to wait out the last minute, as the
+// terminal does.
+func whole(m facings.Minutes) facings.Minutes { return facings.Minutes(math.Round(float64(m))) }
+
 // dayWords writes a date as one says it.
 func dayWords(date string) string {
 	if t, err := time.Parse(time.DateOnly, date); err == nil {
@@ -47,7 +52,7 @@ func (g *guideMaker) proof() string {
 		return "No order of the same work takes less time at the bench; that is proved."
 	}
 	return fmt.Sprintf("A better order may exist, but none can need less than %s: of set-up and waiting, %.0f %% is not proved necessary. The search began from the seed %d and gives the same order every time.",
-		duration(o.LowerBoundMinutes), 100*o.Gap, o.Seed)
+		duration(whole(o.LowerBoundMinutes)), 100*o.Gap, o.Seed)
 }
 
 // deviations counts the passes in which something else was used.

@@ -148,8 +148,8 @@ func numberRuns(list []int) string {
 	return strings.Join(out, ", ")
 }
 
-// guessMark stands behind the name of a colour that rests on a guess.
-const guessMark = " *"
+// guessMark stands behind the name of a colour that rests on a guess, on its line.
+const guessMark = nbsp + "*"
 
 // shownAs is a colour in words, with the mark of a guess where it is one.
 func shownAs(l facings.Look) string {

@@ -3,7 +3,6 @@ package sheet
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -42,7 +41,7 @@ func (g *guideMaker) sittingHeading(s *facings.Sitting) Heading {
 }
 
 func (g *guideMaker) step(i int, pass *facings.Pass) Step {
-	s := Step{Number: pass.Number, Title: g.passTitle(pass), Meta: g.passMeta(pass), Caution: g.caution(pass), Small: IsSmall(pass)}
+	s := Step{Number: pass.Number, Title: g.passTitle(pass), Meta: g.passMeta(pass), Caution: cautionOf(pass), Small: IsSmall(pass)}
 	if pass.Look.Name != "" {
 		s.Look, s.Shows = pass.Look, shownAs(pass.Look)
 	}
@@ -106,56 +105,30 @@ func (g *guideMaker) passTitle(pass *facings.Pass) string {
 	case pass.Stage == facings.StagePrepare:
 		return "clean and mount the castings"
 	case pass.Stage == facings.StageFlag:
-		return "glue the flag on with " + pass.Name()
+		return "glue the " + plural(len(pass.Figures), "flag", "flags") + " on with " + pass.Name()
 	case pass.Stage == facings.StageMakeFlag:
-		return pass.Name() + " the flag"
-	case pass.Stage == facings.StageBase && len(g.materials()) > 0 && pass.Technique == facings.GlueOn:
-		return pass.Name() + " with " + list(g.materials()) + on
+		return pass.Name() + " the " + plural(len(pass.Figures), "flag", "flags")
+	case len(g.strewn(pass)) > 0:
+		return pass.Name() + " with " + list(g.strewn(pass)) + on
 	case slices.Contains(pass.Areas, facings.WholeFigure):
 		return pass.Name() + " over the whole figure"
 	}
 	return pass.Name() + on
 }
 
-// materials are what goes on the glue of the bases.
-func (g *guideMaker) materials() []string {
-	var out []string
-	for _, step := range g.Project.Ending {
-		if step.Step == facings.EndBase {
-			out = append(out, step.Materials...)
-		}
-	}
-	return out
-}
-
 // passMeta is tool and technique, time and drops.
 func (g *guideMaker) passMeta(pass *facings.Pass) string {
-	how := map[facings.Technique]string{facings.Brush: "brushed on", facings.WashOn: "as a wash", facings.Drybrush: "drybrushed", facings.Dot: "dotted on",
-		facings.Line: "in thin lines", facings.Glaze: "as a glaze", facings.Spray: "sprayed", facings.GlueOn: "glued", facings.Prepare: "", facings.Fit: ""}
-	words, known := how[pass.Technique]
-	if !known {
-		words = string(pass.Technique)
-	}
-	out := nonEmpty(pass.Tool, words, many(len(pass.Figures), "figure", "figures"), duration(pass.Minutes))
+	out := nonEmpty(pass.Tool, howWords(pass.Technique), many(len(pass.Figures), "figure", "figures"), duration(pass.Minutes))
 	if pass.Drops > 0 && len(pass.Mix) == 0 && pass.Stage != facings.StageFlag {
-		out = append(out, fmt.Sprintf("%.0f drops", math.Ceil(pass.Drops)))
+		out = append(out, g.dropWords(pass))
 	}
 	return strings.Join(out, " · ")
-}
-
-// caution adds to a pass's own caution what mounting and gluing calls for.
-func (g *guideMaker) caution(pass *facings.Pass) string {
-	if pass.Stage == facings.StagePrepare || strings.Contains(strings.ToLower(pass.Medium), "cyano") {
-		return strings.TrimSpace(pass.Caution + " " + facings.CautionCyano)
-	}
-	return pass.Caution
 }
 
 // who names the figures of some areas of a pass, and the traits by which they
 // were chosen: this is where ranks differ.
 func (g *guideMaker) who(pass *facings.Pass, on areasOn) string {
-	by := map[string][]string{}
-	var traits []string
+	var by traitValues
 	for _, t := range pass.Tasks {
 		task := &g.Coats.Tasks[t]
 		if !slices.Contains(on.areas, task.Area) {
@@ -165,22 +138,40 @@ func (g *guideMaker) who(pass *facings.Pass, on areasOn) string {
 		if trait == "" {
 			return figureWords(g.Roster, on.figures)
 		}
-		if by[trait] == nil {
-			traits = append(traits, trait)
-		}
-		if !slices.Contains(by[trait], value) {
-			by[trait] = append(by[trait], value)
-		}
-	}
-	var words []string
-	for _, t := range traits {
-		words = append(words, t+" "+list(by[t]))
+		by.add(trait, value)
 	}
 	out := figureWords(g.Roster, on.figures)
-	if len(words) > 0 {
-		out += " (" + strings.Join(words, "; ") + ")"
+	if words := by.words(); words != "" {
+		out += " (" + words + ")"
 	}
 	return out
+}
+
+// traitValues gathers traits with their values, each once, as they come.
+type traitValues struct {
+	traits []string
+	values map[string][]string
+}
+
+func (v *traitValues) add(trait, value string) {
+	if v.values == nil {
+		v.values = map[string][]string{}
+	}
+	if v.values[trait] == nil {
+		v.traits = append(v.traits, trait)
+	}
+	if !slices.Contains(v.values[trait], value) {
+		v.values[trait] = append(v.values[trait], value)
+	}
+}
+
+// words is "horse: bay and dark bay; faces: star".
+func (v *traitValues) words() string {
+	var out []string
+	for _, t := range v.traits {
+		out = append(out, t+": "+list(v.values[t]))
+	}
+	return strings.Join(out, "; ")
 }
 
 // traitOf is the trait that decided on an area of a figure, and its value; ""
@@ -253,7 +244,7 @@ func (g *guideMaker) why(pass *facings.Pass) string {
 		return cmp.Compare(slices.Index(order, a.rule), slices.Index(order, b.rule))
 	})
 	var out []string
-	for _, r := range found {
+	for _, r := range drawnTogether(found) {
 		if words := g.reasonWords(r, len(found) == 1); words != "" && !slices.Contains(out, words) {
 			out = append(out, words)
 		}
@@ -269,6 +260,34 @@ func (g *guideMaker) why(pass *facings.Pass) string {
 	}
 	return upperFirst(strings.Join(out, "; ")) + "."
 }
+
+// drawnTogether makes one reason of those in which the project puts several things
+// before the same one: "the project puts base and varnish before the flag".
+func drawnTogether(reasons []*reason) []*reason {
+	var out []*reason
+	var first []string
+	at := -1
+	for _, r := range reasons {
+		puts, ok := strings.CutPrefix(r.why, projectPuts)
+		before, after, cut := strings.Cut(puts, " before ")
+		if r.rule != facings.RuleEnding || !ok || !cut {
+			out = append(out, r)
+			continue
+		}
+		first = append(first, before)
+		one := *r
+		one.why = projectPuts + list(first) + " before the " + after
+		if at < 0 {
+			at = len(out)
+			out = append(out, &one)
+		}
+		out[at] = &one
+	}
+	return out
+}
+
+// projectPuts begins the reason of a step at the end that the project orders.
+const projectPuts = "the project puts "
 
 func (g *guideMaker) reasonWords(r *reason, alone bool) string {
 	after := fmt.Sprintf(" (%s %s)", plural(len(r.passes), "pass", "passes"), numberRuns(r.passes))
@@ -289,7 +308,7 @@ func (g *guideMaker) reasonWords(r *reason, alone bool) string {
 	case facings.RuleVarnish:
 		return "all paint under it has dried for " + dry
 	case facings.RuleEnding:
-		if strings.HasPrefix(r.why, "the project") {
+		if strings.HasPrefix(r.why, projectPuts) {
 			return r.why
 		}
 		return "the painting is done and dry"

@@ -54,9 +54,7 @@ func (g *Guide) Print(paper Paper) *Document {
 	f.in.Y1 -= guideFoot
 	for i, c := range g.Chapters {
 		f.begin(fmt.Sprintf("%d  %s", i+1, c.Title))
-		for j, b := range c.Blocks {
-			f.block(b, c.Blocks[j+1:])
-		}
+		f.setChapter(c.Blocks)
 		f.end()
 	}
 	front := append([]Page{g.titlePage(paper)}, contents(f.entries, paper)...)
@@ -257,6 +255,10 @@ func (g *Guide) titlePage(paper Paper) Page {
 	y := in.Y0 + 14
 	put := func(size float64, bold bool, ink RGB, s string, most int) {
 		lines := Wrap(s, size, in.W(), bold)
+		for len(lines) > most && size > 3 { // a long one is set smaller
+			size *= 0.9
+			lines = Wrap(s, size, in.W(), bold)
+		}
 		for _, l := range lines[:min(most, len(lines))] {
 			y += size * 1.2
 			page.Items = append(page.Items, Text{At: Point{in.X0, y}, SizeMM: size, Bold: bold, Ink: ink, Text: l})

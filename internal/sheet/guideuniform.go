@@ -11,7 +11,7 @@ import (
 // uniforms is, unit by unit, sources and doubts, a numbered key, and what every
 // area gets.
 func (g *guideMaker) uniforms() []Block {
-	out := []Block{Words{"", "Numbers in the tables are those in the drawings above them. Where a colour goes over the light from above it is named as it shows on the whole area; an asterisk marks a guess."}}
+	out := []Block{Words{"", "Numbers in the tables are those in the drawings above them; an area without one is not on the figure drawn. Where a colour goes over the light from above it is named as it shows on the whole area; an asterisk marks a guess."}}
 	for i := range g.Project.Units {
 		u := &g.Project.Units[i]
 		out = append(out, Heading{Text: u.Name})
@@ -44,7 +44,7 @@ func (g *guideMaker) uniforms() []Block {
 func (g *guideMaker) unitWords(u *facings.Unit) []Block {
 	var roles []string
 	for _, r := range u.Roles {
-		roles = append(roles, many(r.Count, r.Name, r.Name+"s"))
+		roles = append(roles, facings.CountedRole(r.Count, r.Name))
 	}
 	out := []Block{Words{"Who", list(roles) + "."}}
 	sentence := func(s string) string { return upperFirst(strings.TrimRight(s, ".")) + "." }
@@ -227,13 +227,11 @@ func (g *guideMaker) schemeWho(u *facings.Unit, r *schemeRow, all []int) string 
 		return "all"
 	}
 	if len(r.from) == 1 && r.from["trait"] {
-		var values []string
+		var by traitValues
 		for _, f := range r.figures {
-			if trait, value := g.traitOf(f, r.area); !slices.Contains(values, trait+" "+value) {
-				values = append(values, trait+" "+value)
-			}
+			by.add(g.traitOf(f, r.area))
 		}
-		return fmt.Sprintf("%s (%d)", list(values), len(r.figures))
+		return fmt.Sprintf("%s (%d)", by.words(), len(r.figures))
 	}
 	return g.withinUnit(u.Name, r.figures)
 }

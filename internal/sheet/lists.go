@@ -13,8 +13,8 @@ func itoa(i int) string { return strconv.Itoa(i) }
 
 // TickList prints one line per pass, sitting by sitting, with a box to tick.
 func TickList(b *Bench, paper Paper) *Document {
-	t := &table{title: "Tick list: " + b.Project.Name, size: 2.7,
-		subtitle: fmt.Sprintf("%d passes in %d sittings. Ready %s as likely as not, %s in nine cases of ten.", len(b.Order.Passes), len(b.Order.Sittings), b.Order.FinishP50, b.Order.FinishP90),
+	t := &table{title: "Tick list: " + b.Project.Name, size: 2.7, wrap: true,
+		subtitle: tickWords(b.Order),
 		columns: []column{{title: "", width: 5, box: true}, {title: "no.", width: 11, right: true}, {title: "paint or mix", width: 40}, {title: "tool", width: 22},
 			{title: "areas", width: 0}, {title: "figures", width: 14, right: true}, {title: "min", width: 12, right: true}}}
 	seen := map[int]bool{}
@@ -31,7 +31,7 @@ func TickList(b *Bench, paper Paper) *Document {
 			}
 			p := &b.Order.Passes[n-1]
 			if seen[n] {
-				sec.notes = append(sec.notes, fmt.Sprintf("goes on: %d %s", n, p.Name()))
+				sec.before = append(sec.before, fmt.Sprintf("goes on: %d %s", n, p.Name()))
 				continue
 			}
 			seen[n] = true
@@ -41,6 +41,15 @@ func TickList(b *Bench, paper Paper) *Document {
 		t.sections = append(t.sections, sec)
 	}
 	return t.print(paper)
+}
+
+// tickWords says what there is to do, and when it will be done.
+func tickWords(o *facings.Order) string {
+	words := many(len(o.Passes), "pass", "passes") + " in " + many(len(o.Sittings), "sitting", "sittings") + "."
+	if o.FinishP50 != "" {
+		words += fmt.Sprintf(" Ready on %s as likely as not, by %s in nine cases of ten.", dayWords(o.FinishP50), dayWords(o.FinishP90))
+	}
+	return words
 }
 
 // ShoppingList prints what to buy first, then what is on the rack.
@@ -68,22 +77,24 @@ func ShoppingList(project string, list *facings.Shopping, paper Paper) *Document
 	return t.print(paper)
 }
 
-func needRow(n facings.Need) []string {
-	unit, need, left := " mL", n.NeedML, n.LeftML
-	if n.Kind == facings.Texture {
-		unit, need, left = " g", n.NeedG, n.LeftG
+// amount is mL or g, finer where there is little.
+func amount(v float64, unit string) string {
+	if v > 0 && v < 1 {
+		return fmt.Sprintf("%.2f %s", v, unit)
 	}
-	amount := func(v float64) string {
-		if v > 0 && v < 1 {
-			return fmt.Sprintf("%.2f%s", v, unit)
-		}
-		return fmt.Sprintf("%.1f%s", v, unit)
+	return fmt.Sprintf("%.1f %s", v, unit)
+}
+
+func needRow(n facings.Need) []string {
+	unit, need, left := "mL", n.NeedML, n.LeftML
+	if n.Kind == facings.Texture {
+		unit, need, left = "g", n.NeedG, n.LeftG
 	}
 	buy, short := "", ""
 	if n.Buy > 0 {
-		buy, short = itoa(n.Buy), amount(n.Short)
+		buy, short = itoa(n.Buy), amount(n.Short, unit)
 	}
-	rack := amount(left)
+	rack := amount(left, unit)
 	if !n.Owned {
 		rack = "none"
 	}
@@ -97,5 +108,5 @@ func needRow(n facings.Need) []string {
 	if len(n.UsedOn) > 0 {
 		why = append(why, strings.Join(some(n.UsedOn, 8), ", "))
 	}
-	return []string{"", n.Paint, string(n.Kind), buy, amount(need), rack, short, strings.Join(why, "; ")}
+	return []string{"", n.Paint, string(n.Kind), buy, amount(need, unit), rack, short, strings.Join(why, "; ")}
 }

@@ -87,7 +87,9 @@ func planHeading(u *facings.Unit, s *standing, paper Paper) []Item {
 	in := paper.Inside()
 	line := fmt.Sprintf("%s, %s, %s at their true size; frontage %s mm, depth %s mm. Seen from behind the unit, left is left.",
 		counted(len(s.bases), "figure"), s.words(), s.baseWords(), mm(s.width()), mm(s.depth()))
-	items := []Item{Text{At: Point{in.X0, in.Y0 + 4.2}, SizeMM: 4.6, Bold: true, Ink: Black, Text: Clip("Ranks: "+u.Name, 4.6, in.W(), true)}}
+	title := "Ranks: " + u.Name
+	size := titleSize(title, 4.6, in.W())
+	items := []Item{Text{At: Point{in.X0, in.Y0 + 4.2}, SizeMM: size, Bold: true, Ink: Black, Text: Clip(title, size, in.W(), true)}}
 	y := in.Y0 + 8.6
 	for _, l := range Wrap(line, 2.6, in.W(), false) {
 		items = append(items, Text{At: Point{in.X0, y}, SizeMM: 2.6, Ink: Black, Text: l})

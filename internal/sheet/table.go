@@ -13,6 +13,7 @@ type column struct {
 // section is rows under a heading of their own.
 type section struct {
 	heading string
+	before  []string // lines above the rows
 	rows    [][]string
 	notes   []string // lines under the rows
 }
@@ -54,8 +55,24 @@ func (t *table) print(paper Paper) *Document {
 }
 
 // set sets the table and says how far down it reaches on its last page, mm from
-// the margin.
+// the margin. A few rows left for a page of their own are taken in by setting all
+// a little smaller, where that is enough.
 func (t *table) set(paper Paper) (*Document, float64) {
+	d, y := t.setAs(paper)
+	for _, k := range []float64{0.97, 0.94} {
+		if len(d.Pages) < 2 || y > paper.Inside().H()/4 {
+			break
+		}
+		smaller := *t
+		smaller.size *= k
+		if fewer, at := smaller.setAs(paper); len(fewer.Pages) < len(d.Pages) {
+			return fewer, at
+		}
+	}
+	return d, y
+}
+
+func (t *table) setAs(paper Paper) (*Document, float64) {
 	g := &pager{d: &Document{Title: t.title}, paper: paper, t: t}
 	left := paper.Inside().W()
 	for _, c := range t.columns {
@@ -69,21 +86,20 @@ func (t *table) set(paper Paper) (*Document, float64) {
 	g.begin()
 	for _, s := range t.sections {
 		if s.heading != "" {
-			g.need(t.size * 5.5)
+			first := t.size * 1.4
+			if len(s.rows) > 0 {
+				_, first = g.cells(s.rows[0])
+			}
+			g.need(t.size*(2.9+1.4*float64(len(s.before))) + first) // never a heading alone
 			g.y += t.size * 1.1
 			g.put(0, t.size*1.15, true, Clip(s.heading, t.size*1.15, paper.Inside().W(), true))
 			g.y += t.size * 1.8
 		}
+		g.notes(s.before)
 		for _, row := range s.rows {
 			g.row(row)
 		}
-		for _, n := range s.notes {
-			for _, l := range Wrap(n, t.size, paper.Inside().W(), false) {
-				g.need(t.size * 1.4)
-				g.put(0, t.size, false, l)
-				g.y += t.size * 1.4
-			}
-		}
+		g.notes(s.notes)
 	}
 	g.end()
 	n := len(g.d.Pages)
@@ -103,10 +119,22 @@ func (g *pager) put(x, size float64, bold bool, s string) {
 	g.items = append(g.items, Text{At: Point{in.X0 + x, in.Y0 + g.y + size}, SizeMM: size, Bold: bold, Ink: Black, Text: s})
 }
 
+// notes sets lines that have the width of the page.
+func (g *pager) notes(list []string) {
+	for _, n := range list {
+		for _, l := range Wrap(n, g.t.size, g.paper.Inside().W(), false) {
+			g.need(g.t.size * 1.4)
+			g.put(0, g.t.size, false, l)
+			g.y += g.t.size * 1.4
+		}
+	}
+}
+
 func (g *pager) begin() {
 	in := g.paper.Inside()
 	g.items, g.y = nil, 0
-	g.put(0, 4.2, true, Clip(g.t.title, 4.2, in.W()-25, true))
+	size := titleSize(g.t.title, 4.2, in.W()-25)
+	g.put(0, size, true, Clip(g.t.title, size, in.W()-25, true))
 	g.y = 6.6
 	for _, l := range Wrap(g.t.subtitle, 2.6, in.W(), false) {
 		g.put(0, 2.6, false, l)
@@ -146,9 +174,9 @@ func (g *pager) need(h float64) {
 	}
 }
 
-func (g *pager) row(cells []string) {
+// cells breaks a row's cells into lines, and says how tall it is.
+func (g *pager) cells(cells []string) ([][]string, float64) {
 	size := g.t.size
-	in := g.paper.Inside()
 	lines := make([][]string, len(cells))
 	most := 1
 	for i, s := range cells {
@@ -160,8 +188,16 @@ func (g *pager) row(cells []string) {
 		}
 		most = max(most, len(lines[i]))
 	}
-	lead := size * 1.25
-	tall := float64(most)*lead + size*0.55
+	return lines, (float64(most)*rowLead + 0.55) * size
+}
+
+// rowLead is from line to line of a cell, ems.
+const rowLead = 1.25
+
+func (g *pager) row(cells []string) {
+	size := g.t.size
+	in := g.paper.Inside()
+	lines, tall := g.cells(cells)
 	g.need(tall)
 	x := 0.0
 	for i, c := range g.t.columns {
@@ -172,7 +208,7 @@ func (g *pager) row(cells []string) {
 			g.items = append(g.items, box)
 		case i < len(lines):
 			for j, l := range lines[i] {
-				at := in.Y0 + g.y + size*1.15 + float64(j)*lead
+				at := in.Y0 + g.y + size*1.15 + float64(j)*rowLead*size
 				if c.right {
 					g.items = append(g.items, rightText(l, in.X0+x+c.width-g.t.gap(i), at, size))
 				} else if strings.TrimSpace(l) != "" {
