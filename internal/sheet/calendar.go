@@ -197,23 +197,34 @@ func sortedUIDs(m map[string]appointment) []string {
 	return slices.SortedFunc(maps.Keys(m), func(a, b string) int { return cmp.Or(m[a].start.Compare(m[b].start), cmp.Compare(a, b)) })
 }
 
-// sittingWords lists a sitting's passes, one a line, with cautions at the end.
+// sittingWords lists a sitting's passes, one a line, with cautions at the end,
+// each said once.
 func sittingWords(o *facings.Order, s *facings.Sitting) string {
 	var lines, cautions []string
-	seen := map[string]bool{}
 	for _, n := range s.Passes {
 		if n < 1 || n > len(o.Passes) {
 			continue
 		}
 		pass := &o.Passes[n-1]
-		line := fmt.Sprintf("%d. %s, %s, %d %s: %s", n, pass.Name(), pass.Tool, len(pass.Figures), plural(len(pass.Figures), "figure", "figures"), strings.Join(pass.Areas, ", "))
-		lines = append(lines, line)
-		if pass.Caution != "" && !seen[pass.Caution] {
-			seen[pass.Caution] = true
-			cautions = append(cautions, "CAUTION: "+pass.Caution)
+		name := pass.Name()
+		if begunBefore(o, s, n) {
+			name += " (goes on)"
 		}
+		lines = append(lines, fmt.Sprintf("%d. %s, %s, %d %s: %s", n, name, pass.Tool, len(pass.Figures), plural(len(pass.Figures), "figure", "figures"), strings.Join(pass.Areas, ", ")))
+		caution := cautionOf(pass)
+		if caution == "" || slices.ContainsFunc(cautions, func(said string) bool { return strings.Contains(said, caution) }) {
+			continue
+		}
+		cautions = append(cautions, "CAUTION: "+caution)
 	}
 	return strings.Join(append(lines, cautions...), "\n")
+}
+
+// begunBefore reports whether a pass was begun in an earlier sitting.
+func begunBefore(o *facings.Order, s *facings.Sitting, pass int) bool {
+	return slices.ContainsFunc(o.Sittings, func(x facings.Sitting) bool {
+		return x.Start.Before(s.Start) && slices.Contains(x.Passes, pass)
+	})
 }
 
 // zone writes the zone's rules as far as the sittings need them: the offset in

@@ -288,11 +288,17 @@ func FuzzReadWas(f *testing.F) {
 	})
 }
 
-// Cautions go with the sitting.
+// Cautions go with the sitting, those of mounting too, and each is said once; what
+// was begun on an evening before goes on.
 func TestCautionsAreInTheCalendar(t *testing.T) {
-	p, o := evenings(t, "UTC", "2027-03-13")
+	p, o := evenings(t, "UTC", "2027-03-13", "2027-03-14")
+	o.Passes = append(o.Passes, facings.Pass{Number: 3, Technique: facings.Fit, Caution: facings.CautionBlade})
+	o.Passes[1].Stage, o.Passes[1].Caution = facings.StagePrepare, facings.CautionCasting+" "+facings.CautionBlade
+	o.Sittings[1].Passes = []int{1, 2, 3}
 	text := strings.ReplaceAll(string(calendar(t, p, o, stamp, nil)), "\r\n ", "")
-	if !strings.Contains(text, "CAUTION: "+icsText(facings.CautionSpray)) {
-		t.Error(text)
+	for want, times := range map[string]int{"CAUTION: " + facings.CautionSpray: 2, facings.CautionBlade: 1, facings.CautionCyano: 1, "thin (goes on), brush": 1} {
+		if got := strings.Count(text, icsText(want)); got != times {
+			t.Errorf("%q is said %d times, want %d:\n%s", want, got, times, text)
+		}
 	}
 }
