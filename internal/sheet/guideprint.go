@@ -187,7 +187,7 @@ func (f *flow) heading(b Heading, rest []Block) {
 		f.text(0, f.y+headingMM, headingMM, true, Black, l)
 		f.y += headingMM * 1.25
 	}
-	f.y += 1.2
+	f.y += 1.8
 }
 
 // words sets a paragraph; it is cut between lines where a page ends, never to
