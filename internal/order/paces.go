@@ -2,6 +2,7 @@ package order
 
 import (
 	"cmp"
+	"context"
 	"math"
 	"slices"
 
@@ -44,7 +45,7 @@ func atPace(seconds int, pace float64) int {
 // some of what the slower ones were given goes to the quicker ones. jobs is how
 // many of the problem's jobs are passes. It returns the problem with the times
 // that count.
-func (ps paces) own(p *sched.Problem, res sched.Result, jobs int) (*sched.Problem, sched.Result, error) {
+func (ps paces) own(ctx context.Context, p *sched.Problem, res sched.Result, jobs int, opt sched.Options) (*sched.Problem, sched.Result, error) {
 	if ps.alike() {
 		return p, res, nil
 	}
@@ -54,6 +55,26 @@ func (ps paces) own(p *sched.Problem, res sched.Result, jobs int) (*sched.Proble
 	if err != nil {
 		return nil, res, err
 	}
+	timed, sol = s.handOver(timed, sol)
+	for range searches {
+		t, next, err := s.again(ctx, timed, sol, opt)
+		if err != nil || next.Compare(sol) >= 0 {
+			break
+		}
+		timed, sol = s.handOver(t, next)
+	}
+	res.Solution, res.Status, res.Objective = sol, solve.Feasible, sol.Objective()
+	res.LowerBound = s.bound()
+	return timed, res, nil
+}
+
+// searches is how often an order is sought again, at most, with everybody's own
+// times: each takes as long as the first search.
+const searches = 2
+
+// handOver gives some of what the busiest painter does to another for as long
+// as that is better.
+func (s *shares) handOver(timed *sched.Problem, sol sched.Solution) (*sched.Problem, sched.Solution) {
 	for better := true; better; {
 		better = false
 		for _, seqs := range s.moves(timed, sol) {
@@ -66,9 +87,24 @@ func (ps paces) own(p *sched.Problem, res sched.Result, jobs int) (*sched.Proble
 			}
 		}
 	}
-	res.Solution, res.Status, res.Objective = sol, solve.Feasible, sol.Objective()
-	res.LowerBound = s.bound()
-	return timed, res, nil
+	return timed, sol
+}
+
+// again searches once more, with everybody's own times and each job kept to its
+// painter: what was in step at the mean of the paces waits at their own.
+func (s *shares) again(ctx context.Context, timed *sched.Problem, sol sched.Solution, opt sched.Options) (*sched.Problem, sched.Solution, error) {
+	kept := *timed
+	kept.Jobs = slices.Clone(timed.Jobs)
+	for w, seq := range sol.Sequences {
+		for _, j := range seq {
+			kept.Jobs[j].Workers = 1 << w
+		}
+	}
+	res, err := sched.Solve(ctx, &kept, opt)
+	if err != nil || res.Solution.Sequences == nil {
+		return nil, sol, cmp.Or(err, sched.ErrCalendar)
+	}
+	return s.play(res.Solution.Sequences)
 }
 
 // shares looks for who does what.

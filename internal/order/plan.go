@@ -78,7 +78,7 @@ func Plan(ctx context.Context, p *facings.Project, roster *facings.Roster, coats
 	if res.Solution.Sequences == nil {
 		return nil, nil, impossible(coats, res, g)
 	}
-	if problem, res, err = newPaces(p, problem.Workers).own(problem, res, len(g.list)); errors.Is(err, sched.ErrCalendar) {
+	if problem, res, err = newPaces(p, problem.Workers).own(ctx, problem, res, len(g.list), sched.Options{Seed: p.Seed, Steps: set.Steps}); errors.Is(err, sched.ErrCalendar) {
 		return nil, nil, ErrCalendar
 	} else if err != nil {
 		return nil, nil, fmt.Errorf("order: %w", err)
