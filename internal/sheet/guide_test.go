@@ -436,7 +436,7 @@ func TestGuideReasons(t *testing.T) {
 		}
 		return ""
 	}
-	if got, want := text(5, "Why here"), "Over paint1 (pass 1), dry for 20 min; after jacket (pass 2), which lies underneath; after paint3 (pass 3), which may stray."; got != want {
+	if got, want := text(5, "Why here"), "Over paint1 (pass 1), dry for 20 min; after jacket (pass 2), which lies underneath; after paint3 (pass 3), which may stray onto it."; got != want {
 		t.Errorf("pass 5: %s", got)
 	}
 	if got, want := text(6, "Why here"), "The project puts base and varnish before the flag."; got != want {

@@ -300,7 +300,7 @@ func (g *guideMaker) reasonWords(r *reason, alone bool) string {
 	case facings.RuleInside:
 		return "after " + list(some(r.areas, 6)) + after + ", " + plural(len(r.areas), "which lies", "which lie") + " underneath"
 	case facings.RuleMessy:
-		return "after " + list(some(r.media, 4)) + after + ", which may stray"
+		return "after " + list(some(r.media, 4)) + after + ", which may stray onto it"
 	case facings.RuleOwn:
 		return "the project's own " + r.why
 	case facings.RuleEyes:
@@ -316,7 +316,7 @@ func (g *guideMaker) reasonWords(r *reason, alone bool) string {
 		return "it goes on after the varnish, which would change its shine"
 	case facings.RuleUndercoat:
 		if alone {
-			return "the undercoat is dry (" + dry + ")"
+			return "the undercoat has dried for " + dry
 		}
 	}
 	return ""
