@@ -331,6 +331,9 @@ func (pal *palette) films(name string, coats float64) ([]laidFilm, bool) {
 
 // unknown is said of a name that nothing has, with the nearest there is.
 func (pal *palette) unknown(what, given, ways string) error {
+	if paint, ok := pal.project.FindPaint(strings.TrimSpace(given)); ok {
+		return fmt.Errorf("%s %q: a %s has no colour\n    give %s, or a finish, paint or mix of the project, or a starter paint by name", what, given, paint.Kind, ways)
+	}
 	names := slices.Sorted(maps.Keys(pal.colours.films))
 	for _, f := range pal.project.Finishes {
 		names = append(names, f.Name)

@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -137,6 +138,9 @@ func flagFault(err error) error {
 		what = "it takes a number, with a point and no unit"
 	case "bool":
 		what = "it takes true or false, or stands alone"
+	}
+	if errors.Is(err, strconv.ErrRange) {
+		what = "that is more than fits"
 	}
 	return fmt.Errorf("--%s %q: %s", bad.GetFlag().Name, bad.GetValue(), what)
 }

@@ -31,6 +31,34 @@ func cause(err error) error {
 	return err
 }
 
+// strangers warns of coats in a log that no figure of the project has: nothing
+// is planned by them, which a slip of the pen must not hide.
+func (p *Program) strangers(log string, roster *facings.Roster, entries []facings.Entry) {
+	bodies := map[facings.FigureID]facings.Body{}
+	for _, f := range roster.Figures {
+		bodies[f.ID] = f.Body
+	}
+	coats, first := 0, ""
+	for _, e := range entries {
+		if e.Kind != facings.EntryDone && e.Kind != facings.EntrySkip {
+			continue
+		}
+		for _, t := range e.Tasks {
+			body, known := bodies[t.Figure]
+			if _, has := body.Area(t.Area); known && (has || t.Area == facings.WholeFigure) {
+				continue
+			}
+			if coats++; coats == 1 {
+				first = fmt.Sprintf("%s of %s %s %d", t.Area, t.Figure.Unit, t.Figure.Role, t.Figure.Number)
+			}
+		}
+	}
+	if coats > 0 {
+		fmt.Fprintf(p.Err, "%s: warning: %s of figures or areas that the project does not have, the first on the %s\n"+
+			"    the order does without; --json --tasks shows how a log names them\n", log, count(coats, "coat is", "coats are"), first)
+	}
+}
+
 // word is a path as one word of a command line, in quotes where a shell would
 // read more into it.
 func word(path string) string {

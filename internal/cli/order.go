@@ -59,6 +59,7 @@ entries whose tasks --json --tasks gives for every pass.`,
 				}
 				return err
 			}
+			p.strangers(log, plan.Roster, entries)
 			if asJSON {
 				result := plan.OrderResult()
 				if tasks {
