@@ -187,6 +187,10 @@ func (p *Program) printSummary(plan *app.Plan, verbose bool) {
 	if o.DoneTasks > 0 {
 		fmt.Fprintf(p.Out, "  done already: %s, %s of work; what follows is of the rest\n", count(o.DoneTasks, "coat", "coats"), hours(o.DoneMinutes))
 	}
+	if s.Passes == 0 {
+		fmt.Fprintln(p.Out, "  nothing is left to do")
+		return
+	}
 	fmt.Fprintf(p.Out, "  %s at the bench: %s of work, %s of set-up, %s of waiting\n", hours(s.Minutes), hours(s.WorkMinutes),
 		hours(s.SetUpMinutes), hours(s.WaitMinutes))
 	fmt.Fprintf(p.Out, "  %s\n", provedOrder(o))
