@@ -35,6 +35,8 @@ type Program struct {
 	Version  string
 	// Serve serves the pages; nil in a program without them.
 	Serve Server
+
+	bars []*progress // begun and perhaps not taken away yet
 }
 
 // usageError is a mistake in how a command was called.
@@ -47,8 +49,9 @@ func (inputError) Error() string { return "the input has faults" }
 
 // Main runs one command and returns the exit status.
 func (p *Program) Main(ctx context.Context, args []string) int {
-	out := &noted{to: p.Out}
+	out := &noted{to: p.Out, before: p.clear}
 	defer func(was io.Writer) { p.Out = was }(p.Out)
+	defer p.clear()
 	p.Out = out
 	root := p.root()
 	root.SetArgs(args)
@@ -79,11 +82,13 @@ func (p *Program) Main(ctx context.Context, args []string) int {
 // noted passes text on and remembers the first time that failed: a full disk
 // must not leave half a list that looks whole.
 type noted struct {
-	to  io.Writer
-	err error
+	to     io.Writer
+	before func()
+	err    error
 }
 
 func (n *noted) Write(text []byte) (int, error) {
+	n.before()
 	size, err := n.to.Write(text)
 	if err != nil && n.err == nil {
 		n.err = err
@@ -176,7 +181,17 @@ func (p *Program) json(v any) error {
 // app makes the use cases with this program's clock and progress.
 func (p *Program) app() (*app.App, *progress) {
 	pr := newProgress(p.Err, p.Terminal)
+	p.bars = append(p.bars, pr)
 	return &app.App{Now: p.Now, Progress: pr.set}, pr
+}
+
+// clear takes the progress away, before anything else is shown or the program
+// ends.
+func (p *Program) clear() {
+	for _, bar := range p.bars {
+		bar.done()
+	}
+	p.bars = nil
 }
 
 // explain prints findings and turns faults into an error already explained.
@@ -185,6 +200,7 @@ func (p *Program) explain(o *app.Opened, plan *app.Plan, err error) error {
 	if plan != nil {
 		findings = plan.Findings
 	}
+	p.clear()
 	findings = slices.Clone(findings)
 	findings.Sort()
 	for _, f := range findings {

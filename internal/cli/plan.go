@@ -182,8 +182,8 @@ func summarise(plan *app.Plan) summary {
 func (p *Program) printSummary(plan *app.Plan, verbose bool) {
 	s, o := summarise(plan), plan.Order
 	fmt.Fprintf(p.Out, "%s\n", s.Project)
-	fmt.Fprintf(p.Out, "  %s in %s: %s in %s, %d coats left out as already right\n", count(s.Figures, "figure", "figures"),
-		count(s.Units, "unit", "units"), count(s.Passes, "pass", "passes"), count(s.Sittings, "sitting", "sittings"), s.LeftOut)
+	fmt.Fprintf(p.Out, "  %s in %s: %s in %s, %s left out as already right\n", count(s.Figures, "figure", "figures"),
+		count(s.Units, "unit", "units"), count(s.Passes, "pass", "passes"), count(s.Sittings, "sitting", "sittings"), count(s.LeftOut, "coat", "coats"))
 	if o.DoneTasks > 0 {
 		fmt.Fprintf(p.Out, "  done already: %s, %s of work; what follows is of the rest\n", count(o.DoneTasks, "coat", "coats"), hours(o.DoneMinutes))
 	}
