@@ -1,6 +1,9 @@
 package facings
 
-import "testing"
+import (
+	"math"
+	"testing"
+)
 
 // The trade's estimate from a Du Bois & Du Bois 1916 body surface of 1.79 m² at
 // 1/56 with an allowance for clothing and kit is 12.5 to 16 cm² for a foot
@@ -69,5 +72,46 @@ func TestCatalogueIsSound(t *testing.T) {
 	}
 	for _, a := range all.Areas {
 		walk(a.Name)
+	}
+}
+
+// Paint, glue and time for a base follow the base a unit stands on (geometry:
+// surface by width times depth, rim by width plus depth), in true millimetres
+// at every size of figure; what a casting says itself stands.
+func TestBaseOfAUnit(t *testing.T) {
+	body := func(kind string, size float64, base BaseSize, adds ...AddsArea) Body {
+		p := &Project{SizeMM: size, Units: []Unit{{Name: "A", Body: kind, Base: base, Roles: []Role{{Name: "r", Count: 1, Adds: adds}}}}}
+		b, ok := p.FigureBody(&p.Units[0], &p.Units[0].Roles[0], 1)
+		if !ok {
+			t.Fatal("no body")
+		}
+		return b
+	}
+	area := func(b Body, name string) float64 {
+		a, _ := b.Area(name)
+		return float64(a.AreaMM2)
+	}
+	for _, c := range []struct {
+		kind       string
+		size       float64
+		base       BaseSize
+		times, rim float64
+	}{
+		{BodyFoot, 28, BaseSize{}, 1, 1}, {BodyFoot, 28, BaseSize{20, 20}, 1, 1}, {BodyFoot, 28, BaseSize{30, 40}, 3, 1.75},
+		{BodyMounted, 28, BaseSize{25, 50}, 1, 1}, {BodyGun, 28, BaseSize{50, 80}, 4000.0 / 2800, 130.0 / 110},
+		{BodyFoot, 56, BaseSize{40, 40}, 4, 2}, {BodyFoot, 14, BaseSize{}, 0.25, 0.25},
+	} {
+		b, plain := body(c.kind, c.size, c.base), body(c.kind, 28, BaseSize{})
+		for name, want := range map[string]float64{"base": c.times, "base rim": c.rim} {
+			if got := area(b, name) * Scale(c.size) / area(plain, name); math.Abs(got-want) > 1e-9 {
+				t.Errorf("%s of %v mm on %v: the %s is %.4f of the built-in one's, want %.4f", c.kind, c.size, c.base, name, got, want)
+			}
+		}
+		if c.kind != BodyGun && area(b, "jacket") != area(plain, "jacket") {
+			t.Error("the jacket changes with the base")
+		}
+	}
+	if got := area(body(BodyFoot, 28, BaseSize{30, 40}, AddsArea{Area: "base", AreaMM2: 500}), "base"); got != 500 {
+		t.Errorf("a base said to have 500 mm² has %v", got)
 	}
 }

@@ -305,7 +305,7 @@ func (u *Unit) Size() int {
 }
 
 // FigureBody is the body of one figure: the unit's or role's casting with what
-// role and figure lack or add.
+// role and figure lack or add, on the unit's base.
 func (p *Project) FigureBody(u *Unit, r *Role, number int) (Body, bool) {
 	name := u.Body
 	if r.Body != "" {
@@ -321,7 +321,34 @@ func (p *Project) FigureBody(u *Unit, r *Role, number int) (Body, bool) {
 	if s := u.FindSingle(r.Name, number); s != nil && len(s.Lacks)+len(s.Adds) > 0 {
 		b = vary(b, b.Name, s.Lacks, s.Adds)
 	}
-	return b, true
+	return onBase(b, u.Base, p.Size()), true
+}
+
+// onBase gives a body's base and its rim the size of a unit's bases, which are
+// told in true millimetres, by those of the built-in castings. What a casting
+// says of them itself stands.
+func onBase(b Body, base BaseSize, size float64) Body {
+	if base.WidthMM <= 0 || base.DepthMM <= 0 {
+		return b
+	}
+	kind, built := BodyFoot, BaseSize{20, 20}
+	if _, horse := b.Area("horse coat"); horse {
+		kind, built = BodyMounted, BaseSize{25, 50}
+	} else if _, gun := b.Area("barrel"); gun {
+		kind, built = BodyGun, BaseSize{40, 70}
+	}
+	times := map[string]float64{
+		"base":     base.WidthMM * base.DepthMM / (built.WidthMM * built.DepthMM),
+		"base rim": (base.WidthMM + base.DepthMM) / (built.WidthMM + built.DepthMM),
+	}
+	b.Areas = slices.Clone(b.Areas)
+	for i := range b.Areas {
+		a := &b.Areas[i]
+		if by, ok := times[a.Name]; ok && a.AreaMM2 == measurements()[[2]string{kind, a.Name}].mm2 {
+			a.AreaMM2 *= SquareMillimetres(by / Scale(size))
+		}
+	}
+	return b
 }
 
 // Chosen says which finish an area of a figure gets and which rule said so.
