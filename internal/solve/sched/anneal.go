@@ -29,6 +29,7 @@ type anneal struct {
 	front  []int32
 	behind []int32
 	run    []int32
+	out    *replacer
 }
 
 func newAnneal(m *model, seed, stream uint64) *anneal {
@@ -74,9 +75,12 @@ func (a *anneal) cool(hot, cold int, progress func() int) {
 func (a *anneal) step(heat int) {
 	a.steps++
 	limit := a.energy(a.cost) + heat*a.logs[a.rng.IntN(1024)]>>20
+	m := a.m
 	switch {
-	case a.m.m > 1:
+	case m.m > 1:
 		a.stepSeveral(limit)
+	case m.m == 1 && a.rng.IntN(1000) < replaceShare:
+		a.replace(heat, limit)
 	case a.rng.IntN(3) == 0:
 		a.join(limit)
 	default:

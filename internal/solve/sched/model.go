@@ -31,6 +31,7 @@ type model struct {
 	makes    []int // Make by class, nil when nothing is ever made
 	mixes    int
 	life     []int // mix → the longest Life of its classes, 0 for ever
+	soft     []int // the same where the calendar is ignored, at the bench
 	calendar bool
 	backward bool // some lag lets a job start before the one it follows
 	// slack is what a change may save behind the place where it ends, other
@@ -39,6 +40,7 @@ type model struct {
 	windows [][]Window
 	byClass [][]int32
 	near    [][]int32 // job → up to ten jobs that it is cheapest to follow
+	kin     [][]int32 // class → others that it is cheap to switch to
 
 	figures     [][]int32 // job → its figures, numbered from 0
 	figureCount int
@@ -82,10 +84,12 @@ func compile(p *Problem) *model {
 		m.windows = append(m.windows, p.windows(w))
 		m.calendar = m.calendar || m.windows[w] != nil
 	}
+	m.compileSoft()
 	m.compileFigures()
 	m.compileLags()
 	m.compileOrder()
 	m.nearest()
+	m.kinships()
 	if m.calendar || m.mixes > 0 {
 		m.slack = m.usualSwitch()
 	}
@@ -121,13 +125,48 @@ func (m *model) compileMakes() {
 	}
 }
 
-// freshFrom is the last second at which mix x was made too early to be used at
-// second now.
-func (m *model) freshFrom(x, now int) int {
-	if m.life[x] == 0 {
+// freshFrom is the last second at which a mix with some life was made too early to be
+// used at second now.
+func freshFrom(life, now int) int {
+	if life == 0 {
 		return never
 	}
-	return now - m.life[x] - 1
+	return now - life - 1
+}
+
+// compileSoft finds how long mixes live where the calendar is ignored: as many
+// seconds at the bench as their life holds on average.
+func (m *model) compileSoft() {
+	m.soft = make([]int, m.mixes)
+	if !m.calendar || m.windows[0] == nil {
+		return
+	}
+	for x, life := range m.life {
+		if life > 0 {
+			m.soft[x] = m.benchBehind(life)
+		}
+	}
+}
+
+// benchBehind is how many seconds of windows lie, on average, within some seconds of
+// wall time behind a second in one of the first windows; at least 1.
+func (m *model) benchBehind(seconds int) int {
+	const few, parts = 30, 8
+	list := m.windows[0]
+	sum, count := 0, 0
+	for i, w := range list[:min(few, len(list))] {
+		for part := range parts {
+			from := w.Start + (w.End-w.Start)*part/parts
+			for _, v := range list[i:] {
+				if v.Start >= from+seconds {
+					break
+				}
+				sum += min(v.End, from+seconds) - max(v.Start, from)
+			}
+			count++
+		}
+	}
+	return max(sum/max(count, 1), 1)
 }
 
 func (m *model) compileLags() {

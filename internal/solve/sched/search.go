@@ -101,8 +101,8 @@ func (s *search) run() [][]int {
 	}
 	a, b := s.threads[0], s.threads[1]
 	var group sync.WaitGroup
-	for i, t := range s.threads {
-		group.Go(func() { t.start(s.opt, i) })
+	for _, t := range s.threads {
+		group.Go(func() { t.start(s.opt) })
 	}
 	group.Wait()
 	defer s.bound(min(a.best.a, b.best.a))()
@@ -191,61 +191,21 @@ func (s *search) exchange() *thread {
 }
 
 // start loads the order to begin from.
-func (t *thread) start(opt Options, number int) {
+func (t *thread) start(opt Options) {
 	if order, who, ok := t.m.fromSequences(opt.Start); ok {
 		t.load(order, who)
 	} else {
 		t.construct()
 		t.remember()
-		switch m := t.m; {
-		case m.m > 1 || !m.calendar:
-		case number == 0 || m.n > fewJobs:
+		if t.m.m == 1 && t.m.calendar {
 			t.advance(func() int { return t.used() * 1000 / advanceShare })
-		default:
-			t.beam(number)
 		}
 	}
 	t.remember()
 }
 
-// calms are tried in turn by the beam: which is best differs.
-func calms() []int { return []int{64, 16, 32, 8} }
-
 // advanceShare is how much of a search advance takes, in thousandths.
 const advanceShare = 500
-
-// beamShare is how much of a search the beam may take, in thousandths.
-const beamShare = 200
-
-// widest is how often the beam may be doubled.
-const widest = 11
-
-// beam tries whole stints, wider and wider, for a share of the steps.
-func (t *thread) beam(number int) {
-	m := t.m
-	g, calms := newStage(m), calms()
-	last := int64(0)
-	for i := number; i < widest*len(calms); i += 2 {
-		if i >= len(calms) && (t.extra+last > t.budget*beamShare/1000 || t.done() > beamShare/2) {
-			break
-		}
-		g.reset(m.topo, desk{class: -1}, g.mixB)
-		b := beam{stage: g, width: 1 << (i / len(calms)), calm: calms[i%len(calms)], jobs: m.topo}
-		before := t.extra
-		order := b.build(func() bool {
-			t.extra = before + g.steps
-			return t.done() >= 2*beamShare
-		})
-		last = g.steps
-		t.extra, g.steps = before+last, 0
-		if order == nil {
-			break
-		}
-		t.load(order, t.who)
-		t.remember()
-	}
-	t.load(t.bestOrder, t.bestWho)
-}
 
 // fewJobs is up to how many jobs the annealing may begin so hot that the order
 // it begins from is forgotten; with more there is no time to find it again.

@@ -218,8 +218,11 @@ func (s *sim) asBefore(i, shift int) bool {
 		return false
 	}
 	for x := range m.mixes {
-		a, b := s.mixT[i*m.mixes+x], s.mixB[i*m.mixes+x]
-		if a != b+shift && (a > m.freshFrom(x, d.at) || b > m.freshFrom(x, old.at)) {
+		a, b, life := s.mixT[i*m.mixes+x], s.mixB[i*m.mixes+x], m.life[x]
+		if d.window >= s.frontier {
+			life = m.soft[x]
+		}
+		if a != b+shift && (a > freshFrom(life, d.at) || b > freshFrom(life, old.at)) {
 			return false
 		}
 	}
@@ -359,7 +362,7 @@ func (s *sim) place(d *desk, made []int, j int32) bool {
 	}
 	windows := m.windows[s.who[j]]
 	if windows == nil && !anyCut {
-		s.placeFree(d, made, j, rel.at)
+		s.placeFree(d, made, j, rel.at, false)
 		return true
 	}
 	if !anyCut && s.placeWhole(d, made, j, rel, windows) {
@@ -375,7 +378,9 @@ func (s *sim) place(d *desk, made []int, j int32) bool {
 	return s.placePieces(d, made, j, windows)
 }
 
-func (s *sim) placeFree(d *desk, made []int, j int32, rel int) {
+// placeFree puts job j behind the others where no window ends. soft: because the
+// calendar is ignored.
+func (s *sim) placeFree(d *desk, made []int, j int32, rel int, soft bool) {
 	m := s.m
 	c := m.class[j]
 	setup := m.p.First[c]
@@ -384,7 +389,15 @@ func (s *sim) placeFree(d *desk, made []int, j int32, rel int) {
 	}
 	start := max(d.at+setup, rel)
 	if x := m.mix[c]; x >= 0 {
-		if made[x] == never || stale(m.p, int(c), made[x], start) {
+		old := made[x] == never
+		switch {
+		case old:
+		case soft:
+			old = m.soft[x] > 0 && start-made[x] > m.soft[x]
+		default:
+			old = stale(m.p, int(c), made[x], start)
+		}
+		if old {
 			setup += m.makes[c]
 			start = max(d.at+setup, rel)
 			made[x] = start
@@ -409,7 +422,7 @@ func (s *sim) placeSoft(d *desk, made []int, j int32) {
 		d.at = m.windows[0][0].Start
 	}
 	wait := d.wait
-	s.placeFree(d, made, j, rel.at)
+	s.placeFree(d, made, j, rel.at, true)
 	if wait = d.wait - wait; wait > 0 && rel.long {
 		d.wait -= wait
 		d.idle -= wait

@@ -3,7 +3,6 @@ package sched
 import (
 	"context"
 	"encoding/json"
-	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -22,37 +21,6 @@ func plan(tb testing.TB, name string) *Problem {
 		tb.Fatal(err)
 	}
 	return &p
-}
-
-// Whatever the beam builds keeps every lag, and its own times and costs are
-// those of Evaluate.
-func TestBeamBuildsAllowedOrders(t *testing.T) {
-	rng := rand.New(rand.NewPCG(5, 5))
-	for range 200 {
-		p := randomProblem(rng, shape{3 + rng.IntN(12), 1, 5 + rng.IntN(10), rng.IntN(2) == 0, rng.IntN(4) > 0, true})
-		m := compile(p)
-		g := newStage(m)
-		g.reset(m.topo, desk{class: -1}, g.mixB)
-		b := beam{stage: g, width: 1 + rng.IntN(5), calm: 1 + rng.IntN(50), jobs: m.topo}
-
-		order := b.build(func() bool { return false })
-		if order == nil {
-			continue // the calendar is too short for the few orders tried
-		}
-		s := newSim(m)
-		s.load(order, make([]uint8, m.n))
-		idle := s.before[m.n].idle
-		sol, err := Evaluate(p, s.sequences())
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := verify(p, sol); err != nil {
-			t.Fatal(err)
-		}
-		if sol.Setup+sol.Wait != idle {
-			t.Fatalf("set-up %d and waiting %d, simulated %d", sol.Setup, sol.Wait, idle)
-		}
-	}
 }
 
 // The same steps give the same answer, and one that Evaluate and an
