@@ -4,7 +4,6 @@ import (
 	"context"
 	"math/bits"
 	"slices"
-	"time"
 )
 
 // bounds collects what is proved about a problem's objective.
@@ -57,13 +56,18 @@ func (b *bounds) improve(ctx context.Context, rounds, upper int) {
 	}
 	upper = upper*m.m - m.total - b.makes - b.forced - b.cuts
 	setups := b.setups.run(ctx, rounds, upper)
-	if b.days != nil {
+	loads := 0
+	if l := newLoads(m, loadStates); l != nil && ctx.Err() == nil {
+		loads = l.bound(b.setups.rules(), upper, func() bool { return ctx.Err() != nil })
+	}
+	if b.days != nil && loads <= setups {
 		b.setups.reset()
 		b.setups.growAll()
 		// What is known of the set-ups may need more windows.
 		b.setups.opens = b.days.opens(b.setups.ofSegment, b.setups.lambda)
 		setups = b.setups.run(ctx, rounds, upper)
 	}
+	setups = max(setups, loads)
 	b.raise((m.total + b.makes + b.forced + b.cuts + setups + m.m - 1) / m.m)
 	if m.calendar {
 		return
@@ -76,20 +80,8 @@ func (b *bounds) improve(ctx context.Context, rounds, upper int) {
 	}
 }
 
-// usual is about how long improve takes at the end of a search with a wall
-// limit.
-func (b *bounds) usual() time.Duration {
-	arcs := 0
-	for _, t := range b.setups.parts {
-		for _, list := range t.base {
-			arcs += len(list)
-		}
-	}
-	if b.days != nil {
-		arcs *= 2
-	}
-	return time.Duration(arcs) * 600 * 20 // ns
-}
+// loadStates is how many states the bound by loads may look at.
+const loadStates = 200_000
 
 // throughSegments follows one worker without a calendar from segment to
 // segment: none can begin before the one before it ends, nor before its lags

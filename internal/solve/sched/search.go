@@ -63,7 +63,7 @@ func newSearch(ctx context.Context, m *model, b *bounds, opt Options) *search {
 		t.budget = max(opt.Steps/int64(len(s.threads)), 1)
 		if end, ok := ctx.Deadline(); ok {
 			all := time.Until(end)
-			t.limit = max(all-min(all*4/10, b.usual()), 1)
+			t.limit = max(all-all/20, 1) // the bound has begun long before
 		}
 		s.threads[i] = t
 	}

@@ -177,6 +177,14 @@ func (b *setupBound) run(ctx context.Context, rounds, upper int) int {
 	return max(b.best+unit-1, 0) / unit
 }
 
+// rules are the block rules of all jobs together.
+func (b *setupBound) rules() []*blockRule {
+	if len(b.parts) == 1 && len(b.parts[0].seg.jobs) == b.m.n {
+		return b.parts[0].rules
+	}
+	return newBlockCounter(b.m, b.m.topo, 500).rules(300)
+}
+
 // ofSegment is the value of the last tree of a segment, 1/1024 s: its set-ups
 // with each window opened refunded lambda cost at least so much.
 func (b *setupBound) ofSegment(seg int) int {
