@@ -160,6 +160,8 @@ func (l *loads) left(q *ledger, done wide) int {
 
 // packing finds y ≥ 0 with rows·y ≤ most that makes gain·y large, by the simplex
 // method; most ≥ 0. Products are rounded one by one, so that all machines agree.
+//
+// Ref: dantzig1951.
 func packing(rows [][]float64, most, gain []float64) []float64 {
 	n, k := len(gain), len(rows)
 	table := make([][]float64, k+1)

@@ -16,6 +16,8 @@ import "slices"
 //     the rules that one load serves are no more than that load costs.
 //
 // A best-first search over what is done, led by such sums, gives the bound.
+//
+// Ref: hart1968.
 type loads struct {
 	m       *model
 	group   []int32   // class → group; -1: it has no jobs

@@ -44,6 +44,8 @@ const (
 // least. Where a class goes is found exactly: each of its jobs may go into some
 // gaps in a row, a gap costs the same for one job as for many, and the cheapest
 // gaps that leave no job without one are a shortest path.
+//
+// Ref: schrimpf2000 for taking out and putting back.
 func (a *anneal) replace(heat, limit int) {
 	m := a.m
 	if a.out == nil {
