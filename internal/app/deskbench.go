@@ -172,6 +172,9 @@ func passTitle(p *facings.Pass) string {
 	case p.Technique == facings.Prepare:
 		return "clean and mount the castings"
 	case p.Technique == facings.Fit:
+		if len(p.Tasks) > 1 {
+			return "print, cut and fold the flags"
+		}
 		return "print, cut and fold the flag"
 	case p.Medium == "":
 		return string(p.Technique)

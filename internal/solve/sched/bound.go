@@ -80,8 +80,8 @@ func (b *bounds) improve(ctx context.Context, rounds, upper int) {
 	}
 }
 
-// loadStates is how many states the bound by loads may look at.
-const loadStates = 200_000
+// loadStates is how many states the bound by loads may remember.
+const loadStates = 400_000
 
 // throughSegments follows one worker without a calendar from segment to
 // segment: none can begin before the one before it ends, nor before its lags

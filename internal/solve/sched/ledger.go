@@ -13,7 +13,7 @@ type ledger struct {
 	// apart: job → jobs of the rule behind which it needs another entrance, since
 	// something that is not of the rule must come between.
 	apart []wide
-	known map[ledgerState]int8
+	known map[ledgerState]int16
 }
 
 // ledgerState is what is done of a rule's jobs.
@@ -21,11 +21,14 @@ type ledgerState [2]uint64
 
 const mostInLedger = 2 * 64
 
+// mostKnown is from how many states on what is left of a rule is not looked at closely.
+const mostKnown = 5000
+
 // ledgers prices the rules as dear as the loads allow: by linear programming.
 func (l *loads) ledgers(rules []*blockRule) []*ledger {
 	var list []*ledger
 	for _, r := range rules {
-		if q := l.newLedger(r); q != nil {
+		if q := l.newLedger(r); q != nil && l.left(q, wide{}) > 0 && len(q.known) < mostKnown {
 			list = append(list, q)
 		}
 	}
@@ -74,7 +77,7 @@ func (l *loads) ledgers(rules []*blockRule) []*ledger {
 // newLedger is nil for a rule with too many jobs, or with a group of classes that are
 // not loaded together.
 func (l *loads) newLedger(r *blockRule) *ledger {
-	q := &ledger{group: r.group, known: map[ledgerState]int8{}}
+	q := &ledger{group: r.group, known: map[ledgerState]int16{}}
 	of := map[int8]int32{}
 	for c, g := range r.group {
 		if g == 0 || l.group[c] < 0 {
@@ -125,7 +128,7 @@ func (l *loads) block(q *ledger, done wide, g int8) (t wide, all bool) {
 }
 
 // left is how many entrances what is left of a rule needs at least, nothing of it
-// being loaded.
+// being loaded; less than that where too much is known already.
 func (l *loads) left(q *ledger, done wide) int {
 	var key ledgerState
 	count := 0
@@ -141,7 +144,10 @@ func (l *loads) left(q *ledger, done wide) int {
 	if n, ok := q.known[key]; ok {
 		return int(n)
 	}
-	best := 127
+	if len(q.known) >= mostKnown {
+		return 1
+	}
+	best := mostInLedger
 	for g := int8(1); g <= q.labels; g++ {
 		t, all := l.block(q, done, g)
 		if t == done {
@@ -154,7 +160,7 @@ func (l *loads) left(q *ledger, done wide) int {
 			break
 		}
 	}
-	q.known[key] = int8(best)
+	q.known[key] = int16(best)
 	return best
 }
 

@@ -27,7 +27,7 @@ type loads struct {
 	prior   []wide    // job → jobs that must come before it
 	reach   []wide    // job → jobs that must come after it
 	all     wide
-	states  int // how many more may be looked at
+	states  int // how many may be remembered
 }
 
 // wide is a set of jobs, for problems of at most mostForLoads.

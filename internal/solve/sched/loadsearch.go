@@ -44,6 +44,7 @@ func (s *loadSearch) run(enough int, done func() bool) int {
 		}
 	}
 	s.push(loadNode{loadState{class: -1}, 0, left})
+	looked := 0
 	for s.promise = (left + unit - 1) / unit; s.promise < enough; s.promise++ {
 		for list := s.open[s.promise]; len(list) > 0; list = s.open[s.promise] {
 			n := list[len(list)-1]
@@ -51,10 +52,9 @@ func (s *loadSearch) run(enough int, done func() bool) int {
 			if s.least[n.loadState] < n.cost {
 				continue
 			}
-			if n.done == l.all || l.states <= 0 || l.states&1023 == 0 && done() {
+			if looked++; n.done == l.all || len(s.least) > l.states || looked&1023 == 0 && done() {
 				return s.promise
 			}
-			l.states--
 			s.expand(n)
 		}
 		delete(s.open, s.promise)
