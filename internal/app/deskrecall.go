@@ -20,7 +20,7 @@ import (
 
 // recallVersion changes with everything that would make another order of the
 // same project, or prove another bound for it; an order kept by an older program is then worked out again.
-const recallVersion = 4
+const recallVersion = 5
 
 // mostRecalled bounds an order as remembered, unpacked.
 const mostRecalled = 256 << 20

@@ -56,6 +56,7 @@ func (a *anneal) cool(hot, cold int, progress func() int) {
 	if a.m.n < 2 {
 		return
 	}
+	cold = min(cold, max(hot/2, 1))
 	ratio := int(math.Round(4096 * math.Pow(float64(cold)/float64(hot), 0.01)))
 	for f := progress(); f < 1000; f = progress() {
 		heat := hot

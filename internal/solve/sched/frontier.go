@@ -17,7 +17,7 @@ func (a *anneal) advance(progress func() int) {
 	}
 	hot := 1024 * max(2, m.usualSwitch())
 	a.reach(0)
-	a.cool(hot, 400, func() int { return progress() / sketchShare })
+	a.cool(hot, m.cold(), func() int { return progress() / sketchShare })
 	for k := 1; k <= len(m.windows[0]) && progress() < 1_000_000; k++ {
 		a.load(a.bestOrder, a.bestWho)
 		if a.before[m.n].window < k-1 {
@@ -26,7 +26,7 @@ func (a *anneal) advance(progress func() int) {
 		a.reach(k)
 		begin := progress()
 		stage := max((1_000_000-begin)/a.windowsLeft(k), 1)
-		a.cool(hot/8, 400, func() int { return (progress() - begin) * 1000 / stage })
+		a.cool(hot/8, m.cold(), func() int { return (progress() - begin) * 1000 / stage })
 	}
 	a.load(a.bestOrder, a.bestWho)
 	a.reach(always)

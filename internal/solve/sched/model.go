@@ -355,3 +355,20 @@ func (m *model) usualSwitch() int {
 	}
 	return sum / max(count, 1)
 }
+
+// cold is where annealing ends, 1/1024 s. With a calendar it is a twelfth of the least
+// set-up that there is: colder than that hardly any move is played that costs one, and the
+// time is better spent before. Without, seconds count.
+func (m *model) cold() int {
+	const coldest, part = 400, 12
+	if m.m > 1 || !m.calendar {
+		return coldest
+	}
+	least := 0
+	for _, s := range m.sw {
+		if s > 0 && (least == 0 || s < least) {
+			least = s
+		}
+	}
+	return max(least*1024/part, coldest)
+}

@@ -228,7 +228,7 @@ func (t *thread) round(from, to int, stop *atomic.Bool) {
 	if n := t.m.n; n > fewJobs {
 		hot = hot * fewJobs / n
 	}
-	t.cool(hot, 400, func() int {
+	t.cool(hot, t.m.cold(), func() int {
 		if t.best.a <= t.lower || stop != nil && stop.Load() {
 			return 1000
 		}
