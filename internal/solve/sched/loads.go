@@ -23,6 +23,7 @@ type loads struct {
 	group   []int32   // class → group; -1: it has no jobs
 	classes [][]int32 // group → classes
 	entry   []int     // class → the cheapest way to load it behind another group
+	inside  []int     // class, class of the same group → the cheapest way from one to the other
 	jobs    [][]int32 // class → jobs in a topological order
 	prior   []wide    // job → jobs that must come before it
 	reach   []wide    // job → jobs that must come after it
@@ -76,7 +77,44 @@ func newLoads(m *model, states int) *loads {
 			}
 		}
 	}
+	l.shorten()
 	return l
+}
+
+// shorten makes no way dearer than one by way of a third class: what could be spared
+// by such a detour would be lost where all that can be done is done at once.
+func (l *loads) shorten() {
+	m := l.m
+	l.inside = make([]int, m.c*m.c)
+	at := func(a, b int32) *int { return &l.inside[int(a)*m.c+int(b)] }
+	for _, list := range l.classes {
+		for _, a := range list {
+			for _, b := range list {
+				if a != b {
+					*at(a, b) = min(m.switchCost(a, b), m.p.First[b])
+				}
+			}
+		}
+		for _, by := range list {
+			for _, a := range list {
+				for _, b := range list {
+					*at(a, b) = min(*at(a, b), *at(a, by)+*at(by, b))
+				}
+			}
+		}
+		for range list {
+			for _, a := range list {
+				for _, b := range list {
+					l.entry[b] = min(l.entry[b], l.entry[a]+*at(a, b))
+				}
+			}
+		}
+		for _, a := range list {
+			for _, b := range list {
+				*at(a, b) = min(*at(a, b), l.entry[b])
+			}
+		}
+	}
 }
 
 // mostInGroup is up to how many classes a group has: all orders of them are tried.
@@ -101,7 +139,7 @@ func (l *loads) join(c int32) {
 }
 
 // within is what class b costs behind class a of its group.
-func (l *loads) within(a, b int32) int { return min(l.m.switchCost(a, b), l.m.p.First[b]) }
+func (l *loads) within(a, b int32) int { return l.inside[int(a)*l.m.c+int(b)] }
 
 // take adds to done what can be done of class c where there are only the jobs of a set.
 func (l *loads) take(done wide, c int32, among *wide) wide {

@@ -44,7 +44,7 @@ func TestLoadsAgainstAllOrders(t *testing.T) {
 	rng := rand.New(rand.NewPCG(8, 3))
 	several, stopped := 0, 0
 	for range 1500 {
-		p := randomProblem(rng, shape{3 + rng.IntN(6), 1, 2 + rng.IntN(5), rng.IntN(2) == 0, rng.IntN(2) == 0, false})
+		p := randomProblem(rng, shape{3 + rng.IntN(6), 1, 2 + rng.IntN(5), rng.IntN(2) == 0, rng.IntN(2) == 0, true})
 		if rng.IntN(2) == 0 { // paints with several tools
 			for a, row := range p.Switch {
 				for b := range row {

@@ -56,7 +56,7 @@ func TestGapsAreTheCheapest(t *testing.T) {
 	rng := rand.New(rand.NewPCG(8, 2))
 	several := 0
 	for range 4000 {
-		p := randomProblem(rng, shape{4 + rng.IntN(9), 1, 2 + rng.IntN(3), rng.IntN(2) == 0, true, false})
+		p := randomProblem(rng, shape{4 + rng.IntN(9), 1, 2 + rng.IntN(3), rng.IntN(2) == 0, true, true})
 		m := compile(p)
 		a := newAnneal(m, rng.Uint64(), 0)
 		a.construct()
@@ -73,11 +73,17 @@ func TestGapsAreTheCheapest(t *testing.T) {
 		for _, g := range r.chosen {
 			got += a.gapCost(int(g), c)
 		}
-		gaps := len(r.rest) + 1
+		begin, end := int32(len(r.rest)), int32(0)
+		for _, j := range r.run {
+			begin, end = min(begin, r.first[j]), max(end, r.last[j])
+		}
 		best := 1 << 40
-		for set := range 1 << gaps {
+		for set := range 1 << (end + 1) {
+			if set&(1<<begin-1) != 0 {
+				continue // where no job may go
+			}
 			cost := 0
-			for g := range gaps {
+			for g := range int(end) + 1 {
 				if set>>g&1 == 1 {
 					cost += a.gapCost(g, c)
 				}
