@@ -10,9 +10,12 @@ import (
 )
 
 // instance reads a file of the pure family.
-func instance(tb testing.TB, name string) *Problem {
+func instance(tb testing.TB, name string) *Problem { return stored(tb, "lags", name) }
+
+// stored reads a problem from a folder of testdata.
+func stored(tb testing.TB, folder, name string) *Problem {
 	tb.Helper()
-	data, err := os.ReadFile(filepath.Join("testdata", "lags", name+".json"))
+	data, err := os.ReadFile(filepath.Join("testdata", folder, name+".json"))
 	if err != nil {
 		tb.Fatal(err)
 	}

@@ -2,26 +2,12 @@ package sched
 
 import (
 	"context"
-	"encoding/json"
-	"os"
-	"path/filepath"
 	"reflect"
 	"testing"
 )
 
 // plan reads a plan as the program asks for it.
-func plan(tb testing.TB, name string) *Problem {
-	tb.Helper()
-	data, err := os.ReadFile(filepath.Join("testdata", "plans", name+".json"))
-	if err != nil {
-		tb.Fatal(err)
-	}
-	var p Problem
-	if err := json.Unmarshal(data, &p); err != nil {
-		tb.Fatal(err)
-	}
-	return &p
-}
+func plan(tb testing.TB, name string) *Problem { return stored(tb, "plans", name) }
 
 // The same steps give the same answer, and one that Evaluate and an
 // independent reading of the rules agree with.
